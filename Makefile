@@ -1,0 +1,40 @@
+# Two commands do everything on a fresh machine: `make site` and `make test`.
+PYTHON ?= python3
+BOOK   ?= methods
+SITE   ?= site
+VENV   := .venv
+BIN    := $(VENV)/bin
+RUN    := $(VENV)/.run-installed
+TEST   := $(VENV)/.test-installed
+
+.PHONY: site serve test bench check clean
+
+site: $(RUN)
+	$(BIN)/slowfolio build $(BOOK) --out $(SITE)
+
+serve: $(RUN)
+	$(BIN)/slowfolio serve $(BOOK)
+
+check: $(TEST)
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy -p slowfolio
+	$(BIN)/slowfolio check $(BOOK) --strict
+
+test: $(TEST) check
+	$(BIN)/python -m pytest
+
+bench: $(TEST)
+	$(BIN)/python -m benchmarks
+
+clean:
+	rm -rf $(VENV) $(SITE) .slowfolio-cache build dist screenshots
+
+$(RUN): pyproject.toml
+	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --editable .
+	@touch $@
+
+$(TEST): $(RUN)
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --editable '.[test]'
+	@touch $@

@@ -1,0 +1,392 @@
+"""The book as frozen data: one dataclass for each kind of card, with the place of every value.
+
+Cards are read once into these; nothing downstream touches YAML. Quantities are SI floats with the unit in
+the name. `card.origin.at("stages", 2, "until")` gives the line and column a value was written at.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from slowfolio.provenance import Provenance
+from slowfolio.units import Range, System
+
+Key = str | int
+KeyPath = tuple[Key, ...]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Mark:
+    """A place in a file: 1-based line and column, and the column just past the value on that line."""
+
+    line: int
+    column: int
+    end_column: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """The file a card was read from (relative to the book) and the mark of every key path in it."""
+
+    file: str
+    digest: str
+    marks: Mapping[KeyPath, Mark]
+
+    def at(self, *path: Key) -> Mark:
+        """Return the mark of a value, or of its nearest ancestor that was written in the file."""
+        for end in range(len(path), -1, -1):
+            if (mark := self.marks.get(path[:end])) is not None:
+                return mark
+        return Mark(1, 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Sourced:
+    """A physical parameter in SI with its provenance and where it was taken from."""
+
+    value: float
+    provenance: Provenance
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class SourcedRange:
+    """A range of a physical parameter in SI with its provenance and where it was taken from."""
+
+    value: Range
+    provenance: Provenance
+    source: str
+
+
+class Status(StrEnum):
+    """How far a method has come on its way to the house standard."""
+
+    DRAFT = "draft"
+    ON_TRIAL = "on trial"
+    HOUSE_STANDARD = "house standard"
+    WITHDRAWN = "withdrawn"
+
+
+# --- the book itself ---------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class BookCard:
+    """`book.yaml`: what holds for every method of the book."""
+
+    origin: Origin
+    title: str
+    kitchen: str
+    summary: str
+    authority: str
+    altitude_m: float
+    units_first: System
+    room_temp_c: float
+    room_humidity: float
+    owner: str
+
+
+# --- cuts -------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Composition:
+    """Mass fractions of the raw meat; they sum to 1 within the tolerance the check states."""
+
+    water: float
+    protein: float
+    fat: float
+    ash: float
+    provenance: Provenance
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """A stretch of the piece along its length, thin end first: a flat, a point, or the whole of it."""
+
+    name: str
+    share_of_length: float
+    thickness_m: float
+    composition: Composition
+
+
+@dataclass(frozen=True, slots=True)
+class FatCap:
+    """The layer of outside fat left after trimming, and the fraction of its face that it covers."""
+
+    thickness_m: float
+    cover: float
+    provenance: Provenance
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A cut of meat: shape at a typical weight, make-up, and how its connective tissue behaves."""
+
+    origin: Origin
+    id: str
+    title: str
+    also_called: tuple[str, ...]
+    species: str
+    summary: str
+    weight_kg: Range
+    typical_weight_kg: float
+    length_m: Sourced
+    width_m: Sourced
+    regions: tuple[Region, ...]
+    fat_cap: FatCap
+    bone_fraction: Sourced
+    trim_fraction: Sourced
+    collagen_rate: Sourced
+    tender_by_collagen: bool
+    where_to_probe: str
+    handling: tuple[str, ...]
+    sources: tuple[str, ...]
+
+
+# --- pits -------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Pit:
+    """A pit: how it moves air, from which side it heats, how well it holds its temperature."""
+
+    origin: Origin
+    id: str
+    title: str
+    also_called: tuple[str, ...]
+    kind: str
+    summary: str
+    fuels: tuple[str, ...]
+    pit_temp_c: Range
+    volume_m3: Sourced
+    air_exchange_per_s: Sourced
+    draught_m_s: Sourced
+    radiant_above_k: Sourced
+    radiant_below_k: Sourced
+    drift_k: Sourced
+    dew_point_c: SourcedRange
+    water_pan_dew_point_c: SourcedRange | None
+    smoke: Sourced
+    grate_area_m2: Sourced
+    load_kg: Sourced
+    recovery_s: Sourced
+    set_up: tuple[str, ...]
+    cautions: tuple[str, ...]
+    sources: tuple[str, ...]
+
+
+# --- wraps ------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class WrapFace:
+    """One face of a wrap: how vapour and heat pass it. `permeance` is None where the face is bare."""
+
+    permeance_kg_s_m2_pa: Sourced | None
+    emissivity: Sourced
+    contact_w_m2_k: Sourced | None
+
+
+@dataclass(frozen=True, slots=True)
+class Wrap:
+    """A wrap: what each face lets through, and whether juice stays with the meat."""
+
+    origin: Origin
+    id: str
+    title: str
+    also_called: tuple[str, ...]
+    kind: str
+    summary: str
+    top: WrapFace
+    bottom: WrapFace
+    keeps_juice: Sourced
+    steam_tight: bool
+    added_fat: str
+    how_to: tuple[str, ...]
+    cautions: tuple[str, ...]
+    sources: tuple[str, ...]
+
+
+# --- holders ----------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Holder:
+    """A holder: what can be set on it, how it makes its humidity, and how air and heat leave it.
+
+    `humidity_by` is one of "none", "pan", "vapour temperature", "per cent", "sealed".
+    """
+
+    origin: Origin
+    id: str
+    title: str
+    also_called: tuple[str, ...]
+    kind: str
+    summary: str
+    humidity_by: str
+    heated: bool
+    air_temp_c: Range
+    vapour_temp_c: Range | None
+    relative_humidity: Range | None
+    volume_m3: Sourced
+    air_exchange_per_s: Sourced
+    draught_m_s: Sourced
+    wall_offset_k: Sourced
+    drift_k: Sourced
+    heat_loss_w_k: Sourced
+    power_w: Sourced | None
+    pan_area_m2: SourcedRange | None
+    pan_over_element: bool
+    load_kg: Sourced
+    set_up: tuple[str, ...]
+    cautions: tuple[str, ...]
+    sources: tuple[str, ...]
+
+
+# --- methods ----------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """The raw piece a method is written for, after trimming."""
+
+    weight_kg: Range
+    thickness_m: Range | None
+    start_temp_c: float
+    trim: str
+    grade: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ingredient:
+    """One item of the seasoning, with the allergens it carries (book's authority decides which count)."""
+
+    item: str
+    use: str
+    amount: str
+    allergens: tuple[str, ...]
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Until:
+    """When a stage ends: after a time, at a core temperature, or when a probe slides in (one of the three).
+
+    `probe_tender_from_c` is the core temperature at which to start probing. `at_most_s` ends the stage
+    whatever has been reached; `at_least_s` keeps it going.
+    """
+
+    time_s: float | None = None
+    core_temp_c: float | None = None
+    probe_tender_from_c: float | None = None
+    at_least_s: float | None = None
+    at_most_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Spritz:
+    """Light spraying on a schedule, from a time after the start of the stage."""
+
+    liquid: str
+    every_s: float
+    after_s: float
+    amount_m3: float
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One stage of the cook, with what to look for and why it is done."""
+
+    name: str
+    pit_temp_c: float
+    until: Until
+    wrap: str
+    pit: str | None
+    fat_side: str
+    water_pan: bool
+    spritz: Spritz | None
+    open_every_s: float | None
+    look_for: tuple[str, ...]
+    why: str
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Vent:
+    """The rest after the pit: carry-over is let off before the hold or the board."""
+
+    until: Until
+    wrap: str
+    where: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """The hold: in what, how warm and damp, wrapped how, for how long, at most how long.
+
+    `relative_humidity` is None where the card says `auto` (the computation chooses inside the window).
+    """
+
+    holder: str
+    air_temp_c: float
+    relative_humidity: float | None
+    wrap: str
+    for_s: float
+    at_most_s: float
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """One quality the author expects, in the trade's words, with its provenance."""
+
+    level: str
+    provenance: Provenance
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Method:
+    """A method card: everything another kitchen needs to reproduce the result."""
+
+    origin: Origin
+    id: str
+    title: str
+    also_called: tuple[str, ...]
+    choose_when: str
+    status: Status
+    owner: str
+    revision: int
+    reviewed: date
+    review_by: date
+    cut: str
+    piece: Piece
+    seasoning: tuple[Ingredient, ...]
+    pit: str
+    fuel: str
+    stages: tuple[Stage, ...]
+    vent: Vent | None
+    hold: Hold | None
+    expected: Mapping[str, Expected]
+    handling: tuple[str, ...]
+    cautions: tuple[str, ...]
+    allergens: tuple[str, ...]
+    sources: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """All cards of a book, by id. Methods that failed their check are not in it."""
+
+    root: str
+    card: BookCard
+    cuts: Mapping[str, Cut]
+    pits: Mapping[str, Pit]
+    wraps: Mapping[str, Wrap]
+    holders: Mapping[str, Holder]
+    methods: Mapping[str, Method]

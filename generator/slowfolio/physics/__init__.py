@@ -1,0 +1,1 @@
+"""Pure numerics: humid air, meat, joint, wraps, cook, hold, kinetics. NumPy only; no I/O, no cards."""

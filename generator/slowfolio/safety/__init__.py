@@ -1,0 +1,1 @@
+"""Authorities' limits, lethality, growth and cooling."""
