@@ -1,0 +1,1 @@
+"""MkDocs plug-in, page models and charts: computed results in, pages out."""
