@@ -1,0 +1,311 @@
+"""The piece of meat as the engine sees it: columns along its length, lanes across, nodes through its depth.
+
+Cut shapes, the dimensions that follow from the weight, and the grid live here; time stepping and heat
+exchange with the pit do not. ``forecast`` builds a ``Joint`` from a cut card and hands it to
+``cook.simulate``.
+
+The joint is symmetric about its long axis: a *lane* stands for the strips on both sides of it. Node 0 is
+at the face that carries the fat cap, the last node at the lean face; which of them looks up is the
+schedule's matter.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from slowfolio.physics.errors import PhysicsInputError, require_between
+from slowfolio.physics.meat import SEPARABLE_FAT, Array, Composition, FatKind, density_kg_m3
+
+# Inner lane's share of the half width. COMPUTED: with two lanes, 0.6 keeps the brick check within 2 %.
+INNER_LANE_SHARE = 0.6
+# How strongly depth nodes crowd towards the faces (tanh grading). CALIBRATED: first node 1-1.5 % of the
+# depth.
+GRADING = 1.8
+
+
+@dataclass(frozen=True, slots=True)
+class CutShape:
+    """A cut's form and make-up, free of its weight.
+
+    ``length_ratio``, ``width_ratio``: overall length and width over the greatest thickness.
+    ``thickness_profile``: thickness over the greatest thickness at evenly spaced stations from the thin end
+    (a packer's flat) to the thick end (its point); one value means an even slab.
+    ``edge_ratio``: thickness of the outer strips over that of the middle (1 = square edges).
+    ``thin_part`` / ``thick_part``: composition without the fat cap; ``thick_from`` is the fraction of the
+    length where the thick part (point) begins; 1.0 means the whole piece is ``thin_part``.
+    ``fat_cap_thickness_m`` and ``fat_cap_cover`` (0..1 of the face). ``bone_fraction`` of the mass is inert.
+    ``collagen_factor`` multiplies the gelatinisation rate (young pork and lamb convert faster than beef);
+    ``tender_conversion`` is the collagen conversion at which a probe slides in (0 = no collagen criterion).
+    """
+
+    name: str
+    length_ratio: float
+    width_ratio: float
+    thickness_profile: tuple[float, ...]
+    thin_part: Composition
+    thick_part: Composition
+    edge_ratio: float = 1.0
+    thick_from: float = 1.0
+    fat_cap_thickness_m: float = 0.0
+    fat_cap_cover: float = 0.0
+    fat: FatKind = FatKind.BEEF
+    bone_fraction: float = 0.0
+    collagen_factor: float = 1.0
+    tender_conversion: float = 0.40
+
+    def __post_init__(self) -> None:
+        """Check the ratios."""
+        require_between("length over thickness", self.length_ratio, low=0.5, high=50.0, unit="")
+        require_between("width over thickness", self.width_ratio, low=0.5, high=50.0, unit="")
+        require_between("edge ratio", self.edge_ratio, low=0.1, high=1.0, unit="")
+        require_between("start of the thick part", self.thick_from, low=0.0, high=1.0, unit="of the length")
+        require_between("fat cap thickness", self.fat_cap_thickness_m, low=0.0, high=0.05, unit="m")
+        require_between("fat cap cover", self.fat_cap_cover, low=0.0, high=1.0, unit="of the face")
+        require_between("bone fraction", self.bone_fraction, low=0.0, high=0.6, unit="of the mass")
+        require_between("collagen factor", self.collagen_factor, low=0.1, high=10.0, unit="")
+        require_between("tender conversion", self.tender_conversion, low=0.0, high=0.95, unit="")
+        if not self.thickness_profile:
+            raise PhysicsInputError("the thickness profile is empty: give at least one value, such as (1.0,)")
+        for value in self.thickness_profile:
+            require_between("thickness profile", value, low=0.05, high=1.0, unit="of the greatest thickness")
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """A piece on its grid: N depth nodes, K = columns x lanes cells in plan (column-major: k =
+    column·lanes+lane).
+
+    Masses are kg per node, shape (N, K), and add up to ``weight_kg``. Lengths in m, areas in m².
+    """
+
+    shape: CutShape
+    weight_kg: float
+    length_m: float
+    width_m: float
+    thickness_m: float
+    columns: int
+    lanes: int
+    node_fraction: Array  # (N,) thickness of each node over that of its column; adds up to 1
+    column_thickness_m: Array  # (K,)
+    plan_area_m2: Array  # (K,) both mirrored strips together
+    flank_area_m2: Array  # (K,) area of side and end faces, 0 for inner cells
+    flank_distance_m: Array  # (K,) from the cell's middle to its flank
+    neighbours: tuple[tuple[int, int], ...]  # pairs of cells that touch
+    contact_width_m: Array  # (pairs,) width of each contact
+    contact_distance_m: Array  # (pairs,) distance between the cells' middles
+    water_kg: Array  # (N, K)
+    protein_kg: Array  # (N, K)
+    fat_kg: Array  # (N, K)
+    ash_kg: Array  # (N, K) ash and bone
+    cap_fat_kg: Array  # (N, K) the part of fat_kg that belongs to the cap
+    core_cell: int
+    thin_cell: int
+    is_thick_part: Array  # (K,) 1 where the cell is of the thick part (point), else 0
+
+    @property
+    def nodes(self) -> int:
+        """Number of depth nodes."""
+        return int(self.node_fraction.size)
+
+    @property
+    def cells(self) -> int:
+        """Number of cells in plan."""
+        return int(self.plan_area_m2.size)
+
+    @property
+    def node_depth(self) -> Array:
+        """Relative depth of node middles below the fat-cap face, shape (N,), 0..1."""
+        edges = np.concatenate(([0.0], np.cumsum(self.node_fraction)))
+        return np.asarray(0.5 * (edges[1:] + edges[:-1]), dtype=np.float64)
+
+    @property
+    def column_positions(self) -> Array:
+        """Relative position of each column's middle along the length, thin end 0, thick end 1, shape (C,)."""
+        return np.asarray((np.arange(self.columns) + 0.5) / self.columns, dtype=np.float64)
+
+
+def node_fractions(nodes: int, *, grading: float = GRADING) -> Array:
+    """Return thicknesses (adding up to 1) of ``nodes`` depth nodes crowded towards both faces (tanh
+    grading).
+    """
+    edges = np.tanh(grading * np.linspace(-1.0, 1.0, nodes + 1)) / math.tanh(grading)
+    return np.asarray(np.diff(edges) / 2.0, dtype=np.float64)
+
+
+def column_profile(shape: CutShape, columns: int) -> Array:
+    """Return the mean relative thickness of each of ``columns`` equal lengths, thin end first."""
+    stations = np.linspace(0.0, 1.0, len(shape.thickness_profile))
+    fine = (np.arange(columns * 20) + 0.5) / (columns * 20)
+    profile = np.interp(fine, stations, shape.thickness_profile)
+    return np.asarray(profile.reshape(columns, 20).mean(axis=1), dtype=np.float64)
+
+
+def lane_edges(lanes: int) -> Array:
+    """Return the edges of the lanes over the half width, from the axis (0) to the side (1)."""
+    if lanes == 2:
+        return np.array([0.0, INNER_LANE_SHARE, 1.0])
+    return np.linspace(0.0, 1.0, lanes + 1)
+
+
+def build_joint(
+    shape: CutShape,
+    weight_kg: float,
+    thickness_m: float | None = None,
+    *,
+    columns: int = 5,
+    lanes: int = 2,
+    nodes: int = 16,
+    grading: float = GRADING,
+) -> Joint:
+    """Return the joint of ``shape`` that weighs ``weight_kg``, on its grid.
+
+    Dimensions follow from the weight: all lengths scale with the cube root of weight over density. Where
+    ``thickness_m`` (the greatest thickness) is given, length and width give way so that the weight still
+    holds. Raises PhysicsInputError for a weight outside 0.2-25 kg, a thickness outside 10-300 mm or a grid
+    too coarse.
+    """
+    require_between("weight", weight_kg, low=0.2, high=25.0, unit="kg")
+    if not (1 <= columns <= 40 and 1 <= lanes <= 10 and 4 <= nodes <= 200):
+        raise PhysicsInputError("the grid must have 1-40 columns, 1-10 lanes and 4-200 depth nodes")
+    profile = column_profile(shape, columns)
+    half_lanes = np.diff(lane_edges(lanes))
+    edge = np.ones(lanes)
+    if lanes > 1:
+        edge[-1] = shape.edge_ratio
+    thick_share = thick_part_share(shape, columns)
+    relative = profile[:, None] * edge[None, :]  # (C, L) thickness over the greatest
+    fill = float((relative * half_lanes[None, :]).sum() / columns)
+    density = mean_density_kg_m3(shape, thick_share, profile)
+    volume = weight_kg / density
+    if thickness_m is None:
+        greatest = (volume / (shape.length_ratio * shape.width_ratio * fill)) ** (1.0 / 3.0)
+        length, width = shape.length_ratio * greatest, shape.width_ratio * greatest
+    else:
+        greatest = require_between("thickness", thickness_m, low=0.010, high=0.300, unit="m")
+        stretch = math.sqrt(volume / (greatest * fill) / (shape.length_ratio * shape.width_ratio))
+        length, width = shape.length_ratio * stretch, shape.width_ratio * stretch
+    thickness = (greatest * relative).reshape(-1)
+    plan = np.broadcast_to(length / columns * half_lanes * width, (columns, lanes)).reshape(-1).copy()
+    fractions = node_fractions(nodes, grading=grading)
+    masses = node_masses(shape, thickness, plan, fractions, np.repeat(thick_share, lanes))
+    scale = weight_kg / sum(float(m.sum()) for m in masses[:4])
+    water, protein, fat, ash, cap = (m * scale for m in masses)
+    pairs, contact, distance = cell_contacts(columns, lanes, length, width)
+    flank_area, flank_distance = cell_flanks(columns, lanes, length, width, thickness)
+    thickest = int(np.argmax(profile - 1e-6 * np.abs(np.arange(columns) - 0.7 * (columns - 1))))
+    return Joint(
+        shape=shape,
+        weight_kg=weight_kg,
+        length_m=length,
+        width_m=width,
+        thickness_m=greatest,
+        columns=columns,
+        lanes=lanes,
+        node_fraction=fractions,
+        column_thickness_m=thickness,
+        plan_area_m2=plan * scale,
+        flank_area_m2=flank_area,
+        flank_distance_m=flank_distance,
+        neighbours=pairs,
+        contact_width_m=contact,
+        contact_distance_m=distance,
+        water_kg=water,
+        protein_kg=protein,
+        fat_kg=fat,
+        ash_kg=ash,
+        cap_fat_kg=cap,
+        core_cell=thickest * lanes,
+        thin_cell=min(columns - 1, round(0.3 * columns - 0.5)) * lanes,
+        is_thick_part=np.repeat((thick_share > 0.5).astype(np.float64), lanes),
+    )
+
+
+def thick_part_share(shape: CutShape, columns: int) -> Array:
+    """Return how much of each column belongs to the thick part (point), 0..1, shape (C,)."""
+    starts = np.arange(columns) / columns
+    return np.clip((starts + 1.0 / columns - shape.thick_from) * columns, 0.0, 1.0)
+
+
+def mean_density_kg_m3(shape: CutShape, thick_share: Array, profile: Array) -> float:
+    """Return the density of the whole piece at 20 °C, cap left out (the cap is a small part of the
+    volume).
+    """
+    thin, thick = density_kg_m3(shape.thin_part), density_kg_m3(shape.thick_part)
+    return float(np.average(thin + (thick - thin) * thick_share, weights=profile))
+
+
+def node_masses(
+    shape: CutShape, thickness: Array, plan: Array, fractions: Array, thick_share: Array
+) -> tuple[Array, Array, Array, Array, Array]:
+    """Return water, protein, fat, ash and cap fat of each node, kg, each of shape (N, K).
+
+    The cap replaces meat from node 0 down to its thickness over its cover of the face.
+    """
+    depth_edges = np.concatenate(([0.0], np.cumsum(fractions)))[:, None] * thickness[None, :]
+    overlap = np.clip(shape.fat_cap_thickness_m - depth_edges[:-1], 0.0, np.diff(depth_edges, axis=0))
+    cap_share = shape.fat_cap_cover * overlap / np.diff(depth_edges, axis=0)
+    thin, thick = shape.thin_part.fractions(), shape.thick_part.fractions()
+    lean = thin[:, None] + (thick - thin)[:, None] * thick_share[None, :]  # (4, K)
+    lean = lean * (1.0 - shape.bone_fraction)
+    lean[3] += shape.bone_fraction
+    cap = SEPARABLE_FAT.fractions()
+    density = density_kg_m3(shape.thin_part) + thick_share * (
+        density_kg_m3(shape.thick_part) - density_kg_m3(shape.thin_part)
+    )
+    volume = fractions[:, None] * (thickness * plan)[None, :]
+    meat_mass = volume * (1.0 - cap_share) * density[None, :]
+    cap_mass = volume * cap_share * density_kg_m3(SEPARABLE_FAT)
+    parts = [meat_mass * lean[i][None, :] + cap_mass * cap[i] for i in range(4)]
+    return parts[0], parts[1], parts[2], parts[3], cap_mass * cap[2]
+
+
+def cell_contacts(
+    columns: int, lanes: int, length: float, width: float
+) -> tuple[tuple[tuple[int, int], ...], Array, Array]:
+    """Return the pairs of touching cells, the width of each contact and the distance between middles."""
+    pitch = length / columns
+    edges = lane_edges(lanes) * width / 2.0
+    middles = 0.5 * (edges[1:] + edges[:-1])
+    pairs: list[tuple[int, int]] = []
+    contact: list[float] = []
+    distance: list[float] = []
+    for column in range(columns):
+        for lane in range(lanes):
+            here = column * lanes + lane
+            if column + 1 < columns:
+                pairs.append((here, here + lanes))
+                contact.append(2.0 * float(edges[lane + 1] - edges[lane]))
+                distance.append(pitch)
+            if lane + 1 < lanes:
+                pairs.append((here, here + 1))
+                contact.append(2.0 * pitch)
+                distance.append(float(middles[lane + 1] - middles[lane]))
+    return tuple(pairs), np.array(contact), np.array(distance)
+
+
+def cell_flanks(
+    columns: int, lanes: int, length: float, width: float, thickness: Array
+) -> tuple[Array, Array]:
+    """Return each cell's side-and-end area and the area-weighted distance from its middle to those faces."""
+    pitch = length / columns
+    edges = lane_edges(lanes) * width / 2.0
+    area = np.zeros(columns * lanes)
+    conductance = np.zeros(columns * lanes)
+    for column in range(columns):
+        for lane in range(lanes):
+            here = column * lanes + lane
+            if lane == lanes - 1:
+                side = 2.0 * pitch * thickness[here]
+                reach = 0.5 * float(edges[lane + 1] - edges[lane])
+                area[here] += side
+                conductance[here] += side / reach
+            ends = (column == 0) + (column == columns - 1)
+            if ends:
+                end = ends * 2.0 * float(edges[lane + 1] - edges[lane]) * thickness[here]
+                area[here] += end
+                conductance[here] += end / (0.5 * pitch)
+    distance = np.divide(area, conductance, out=np.ones_like(area), where=conductance > 0)
+    return area, distance
