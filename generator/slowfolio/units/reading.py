@@ -84,6 +84,11 @@ def parse_fraction(text: str) -> float:
     return _parse(text, Dimension.FRACTION)
 
 
+def parse_ratio(text: str) -> float:
+    """Ratio to a reference from "140 %", which is 1.4; unlike a fraction it may exceed the whole."""
+    return _parse(text, Dimension.RATIO)
+
+
 def parse_volume_m3(text: str) -> float:
     """Volume in m³ from "1.2 L", "30 mL", "1 qt" or "2 cups"; cups, spoons, pints and gallons are US."""
     return _parse(text, Dimension.VOLUME)

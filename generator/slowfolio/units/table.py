@@ -29,6 +29,7 @@ class Dimension(StrEnum):
     LENGTH = "length"
     ALTITUDE = "altitude"
     FRACTION = "fraction"
+    RATIO = "ratio"
     VOLUME = "volume"
     AREA = "area"
     SPEED = "speed"
@@ -121,6 +122,7 @@ UNITS: Mapping[Dimension, tuple[Unit, ...]] = MappingProxyType(
         Dimension.LENGTH: _LENGTH_UNITS,
         Dimension.ALTITUDE: _LENGTH_UNITS,
         Dimension.FRACTION: (_unit("%", 0.01, "percent pct"),),
+        Dimension.RATIO: (_unit("%", 0.01, "percent pct"),),
         Dimension.VOLUME: (
             _unit("mL", 1e-6, "millilitre millilitres milliliter milliliters"),
             _unit("L", 1e-3, "litre litres liter liters"),
@@ -210,6 +212,7 @@ RULES: Mapping[Dimension, Rule] = MappingProxyType(
             "an altitude", '"5280 ft" or "1609 m"', -500.0, below="lower than any kitchen stands"
         ),
         Dimension.FRACTION: Rule("a percentage", '"55 %"', 0.0, 1.0, above="more than 100 %"),
+        Dimension.RATIO: Rule("a ratio in per cent", '"140 %"', 0.0, 100.0),
         Dimension.VOLUME: Rule("a volume", '"2 cups" or "1.2 L"'),
         Dimension.AREA: Rule("an area", '"750 in²" or "0.5 m²"'),
         Dimension.SPEED: Rule("a speed", '"0.5 m/s" or "1.6 ft/s"'),

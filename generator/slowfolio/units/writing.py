@@ -87,6 +87,7 @@ _SAYING: Mapping[Dimension, tuple[tuple[_Rung, ...], tuple[_Rung, ...]]] = Mappi
         Dimension.LENGTH: (_LENGTH_METRIC, _LENGTH_US),
         Dimension.ALTITUDE: ((_Rung("m"),), (_Rung("ft"),)),
         Dimension.FRACTION: ((_Rung("%", None, 1), _Rung("%", _TENTH, 10), _Rung("%")),) * 2,
+        Dimension.RATIO: ((_Rung("%", None, 1), _Rung("%", _TENTH, 10), _Rung("%")),) * 2,
         Dimension.VOLUME: (
             (
                 _Rung("mL", None, 1),
