@@ -1,0 +1,30 @@
+"""Where the schemas and the site sources are: inside an installed wheel, or at the root of a source checkout.
+
+Only finds folders; reads nothing. Called by the book (schemas), the site (pages, theme) and the commands.
+"""
+
+from pathlib import Path
+
+PACKAGE = Path(__file__).resolve().parent
+PACKAGED_DATA = PACKAGE / "_data"
+CHECKOUT = PACKAGE.parent.parent
+
+
+def schema_folder() -> Path:
+    """The folder of the JSON Schemas, one file a kind of card."""
+    return _folder("schema")
+
+
+def site_sources_folder() -> Path:
+    """The folder of the hand-written pages, theme and assets."""
+    return _folder("site_src")
+
+
+def _folder(name: str) -> Path:
+    for candidate in (PACKAGED_DATA / name, CHECKOUT / name):
+        if candidate.is_dir():
+            return candidate
+    raise FileNotFoundError(
+        f"this copy of slowfolio has no {name} folder: neither {PACKAGED_DATA / name} nor {CHECKOUT / name};"
+        " install it again"
+    )
