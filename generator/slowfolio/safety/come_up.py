@@ -43,9 +43,9 @@ class Gap:
 DRY_HEAT_GAP = Gap(
     3,
     "barbecue in dry heat, smokehouse or open pit; pork butt and brisket in convection ovens",
-    "FSIS lists barbecue cooked in dry heat as a scientific gap: the tables were made with moist surfaces and "
-    "a dry surface may protect Salmonella. Its suggestions are to watch wet bulb, dew point or moisture, to "
-    "use water pans, and to dwell longer. A cook in this gap cannot claim to be validated by the tables alone.",
+    "FSIS lists barbecue cooked in dry heat as a scientific gap: the tables were made with moist surfaces, "
+    "and a dry surface may protect Salmonella. Its suggestions are to watch wet bulb, dew point or moisture, "
+    "to use water pans, and to dwell longer. A cook in this gap cannot claim that the tables validate it.",
     Citation("USDA FSIS", f"{GUIDELINE}, Table 5, scientific gap 3, p. 46", EDITION, Standing.READ),
 )
 

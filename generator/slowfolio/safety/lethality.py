@@ -174,8 +174,8 @@ def poultry_table(species: Species, fat_pct: float | None) -> LethalityTable:
     """Return the 7-log table for a bird at its fat content: Table 3 chicken, Table 4 turkey. READ.
 
     Columns run from 1 to 12 % fat and are interpolated in log time; more or unknown fat takes the 12 %
-    column, less the 1 % column, and other birds the longer of both tables (all READ). Where a neighbouring column
-    already asks for no time and the other does not, the printed time stands.
+    column, less the 1 % column, and other birds the longer of both tables (all READ). Where one of two
+    neighbouring columns asks for no time and the other does, the printed time stands.
     """
     if species not in POULTRY:
         raise SafetyInputError(f"{species.value} is not poultry: use the roast table")
