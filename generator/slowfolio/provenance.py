@@ -19,7 +19,9 @@ class Provenance(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A number in SI with its dimension (a key of `slowfolio.units.PARSERS`, or "score"), spread and origin.
+    """A number in SI with its dimension, spread and origin.
+
+    The dimension is a key of `slowfolio.units.PARSERS`, "score" (0 to 100) or "number" (no unit).
 
     `low` and `high` are the 10th and 90th percentile where the number has a spread. `source` names the
     model version, the tasting or cook, the citation or the author.

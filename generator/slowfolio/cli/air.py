@@ -4,7 +4,7 @@ import json
 
 import click
 
-from slowfolio.cli.quantity import FRACTION, LENGTH, TEMPERATURE
+from slowfolio.cli.quantity import ALTITUDE, FRACTION, TEMPERATURE
 from slowfolio.physics.humid_air import (
     AirState,
     air_state,
@@ -24,7 +24,7 @@ ONE_OF = "give exactly one of --dew-point, --wet-bulb, --humidity, --water"
 @click.option("--wet-bulb", "wet_bulb_c", type=TEMPERATURE, help="Reading of a thermometer in a wet wick.")
 @click.option("--humidity", "humidity", type=FRACTION, help='Relative humidity: "55 %".')
 @click.option("--water", "water_c", type=TEMPERATURE, help="Water temperature that sets the vapour.")
-@click.option("--altitude", "altitude_m", type=LENGTH, default="0 m", show_default=True, help='"5280 ft".')
+@click.option("--altitude", "altitude_m", type=ALTITUDE, default="0 m", show_default=True, help='"5280 ft".')
 @click.option("--json", "as_json", is_flag=True, help="Print JSON; keys carry their units.")
 def command(
     dry_bulb_c: float,
