@@ -84,10 +84,11 @@ def come_up(time_s: ArrayLike, temp_c: ArrayLike, *, kill: Kill, target_log: flo
     course has reached `target_log` log reductions by `kill` (READ, brisket recook example, p. 25).
     """
     time = as_times(time_s)
-    fine_time, fine_temp = refined(time, as_temperatures(temp_c, time.size))
+    fine_time, fine_temp = refined(time, as_temperatures(temp_c, time.shape[-1]))
     lethal = kill.running_log_reductions(fine_time, fine_temp) >= target_log - 1e-9
     clock = cumulative_time_between_s(fine_time, fine_temp, low_c=LOW_C, high_c=HIGH_C)
     ever = lethal.any(axis=1)
-    index = np.where(ever, np.argmax(lethal, axis=1), clock.shape[1] - 1)
-    first = clock[np.arange(clock.shape[0]), index]
-    return ComeUp(first, np.where(ever, fine_time[index], np.inf), clock[:, -1] - first)
+    index = np.where(ever, np.argmax(lethal, axis=1), clock.shape[1] - 1)[:, None]
+    first = np.take_along_axis(clock, index, axis=1)[:, 0]
+    moment = np.take_along_axis(np.broadcast_to(fine_time, clock.shape), index, axis=1)[:, 0]
+    return ComeUp(first, np.where(ever, moment, np.inf), clock[:, -1] - first)

@@ -25,13 +25,17 @@ class SafetyInputError(ValueError):
 
 
 def as_times(time_s: ArrayLike) -> FloatArray:
-    """Return `time_s` as floats, shape (T,); SafetyInputError unless it rises over two samples or more."""
+    """Return `time_s` as floats; SafetyInputError unless it is a row of two or more rising times.
+
+    Shape (T,), or (M, T) for courses `clipped` by member, whose times may also stand still.
+    """
     time = np.asarray(time_s, dtype=np.float64)
-    if time.ndim != 1 or time.size < 2:
+    if time.ndim not in (1, 2) or time.shape[-1] < 2:
         raise SafetyInputError("a course needs at least two times in one row: give seconds from the start")
     if not np.isfinite(time).all():
         raise SafetyInputError("a time is missing or infinite: leave out samples without a clock reading")
-    if not (np.diff(time) > 0).all():
+    steps = np.diff(time, axis=-1)
+    if (steps < 0).any() or (time.ndim == 1 and (steps == 0).any()):
         raise SafetyInputError("the times do not rise from sample to sample: sort them and drop repeats")
     return time
 

@@ -32,7 +32,7 @@ CREDIT_FLOOR_C = 54.4
 SHOWN_LIMIT = 7.0
 """Log reductions above the highest tabled target are printed as "> 7" (CALIBRATED: no table goes further)."""
 
-GUIDELINE = "FSIS Cooking Guideline for Meat and Poultry Products (Revised Appendix A)"
+GUIDELINE = "Cooking Guideline for Meat and Poultry Products (Revised Appendix A)"
 EDITION = "December 2021, FSIS-GD-2021-0014"
 
 _SAME_C = 1e-6  # °F rows fall on odd binary fractions of °C; a reading on a row must find that row
@@ -125,10 +125,10 @@ Kill = LethalityTable | ThermalDeath
 def log_reductions(kill: Kill, time_s: ArrayLike, temp_c: ArrayLike) -> FloatArray:
     """Return the log reductions of each member over a whole course, shape (M,).
 
-    `time_s` has shape (T,), `temp_c` (M, T) or (T,). Raises SafetyInputError for a broken course.
+    `time_s` has shape (T,) or (M, T), `temp_c` (M, T) or (T,). Raises SafetyInputError for a broken course.
     """
     time = as_times(time_s)
-    temp = as_temperatures(temp_c, time.size)
+    temp = as_temperatures(temp_c, time.shape[-1])
     result: FloatArray = kill.running_log_reductions(*refined(time, temp))[:, -1]
     return result
 
@@ -138,9 +138,10 @@ def time_of_log_reductions_s(
 ) -> FloatArray:
     """Return when each member first has `target_log` log reductions, s, shape (M,); infinity for never."""
     time = as_times(time_s)
-    fine_time, fine_temp = refined(time, as_temperatures(temp_c, time.size))
+    fine_time, fine_temp = refined(time, as_temperatures(temp_c, time.shape[-1]))
     reached = kill.running_log_reductions(fine_time, fine_temp) >= target_log - 1e-9
-    moments = fine_time[np.argmax(reached, axis=1)]
+    first = np.argmax(reached, axis=1)[:, None]
+    moments = np.take_along_axis(np.broadcast_to(fine_time, reached.shape), first, axis=1)[:, 0]
     return np.where(reached.any(axis=1), moments, np.inf)
 
 
