@@ -8,7 +8,7 @@ import numpy as np
 import psychrolib
 import pytest
 from CoolProp.CoolProp import HAPropsSI, PropsSI
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from iapws import IAPWS95, IAPWS97
 
@@ -17,6 +17,7 @@ from slowfolio.physics.humid_air import STANDARD_PRESSURE_PA
 
 REFERENCE = Path(__file__).parent / "reference"
 STANDARD_K = 273.15
+untimed = settings(deadline=None)
 
 
 def table(name: str) -> list[dict[str, float]]:
@@ -76,6 +77,7 @@ def test_supercooled_water_follows_murphy_and_koop(temp_c: float) -> None:
     assert air.saturation_pressure_pa(temp_c) == pytest.approx(math.exp(log_p), rel=6e-4)
 
 
+@untimed
 @given(st.floats(-39.999, 299.999))
 def test_saturation_temperature_inverts_saturation_pressure(temp_c: float) -> None:
     assert air.saturation_temperature_c(air.saturation_pressure_pa(temp_c)) == pytest.approx(temp_c, abs=1e-8)
@@ -199,6 +201,7 @@ def states() -> st.SearchStrategy[tuple[float, float, float]]:
     return st.builds(parcel, st.floats(0, 300), st.floats(0, 1), st.floats(4e4, 1.1e5))
 
 
+@untimed
 @given(states())
 def test_wet_bulb_always_converges_between_dew_point_and_dry_bulb(state: tuple[float, float, float]) -> None:
     temp_c, vapour_pa, pressure_pa = state
@@ -208,6 +211,7 @@ def test_wet_bulb_always_converges_between_dew_point_and_dry_bulb(state: tuple[f
         assert wet_c >= air.dew_point_c(vapour_pa) - 1e-6
 
 
+@untimed
 @given(states())
 def test_vapour_pressure_from_wet_bulb_inverts_the_wet_bulb(state: tuple[float, float, float]) -> None:
     temp_c, vapour_pa, pressure_pa = state
@@ -289,6 +293,7 @@ def test_ratio_density_and_enthalpy_match_psychrolib_and_real_gas(temp_c: float,
     assert 1 / density == pytest.approx(HAPropsSI("Vda", *real), rel=0.0015)
 
 
+@untimed
 @given(states())
 def test_humidity_ratio_inverts(state: tuple[float, float, float]) -> None:
     _, vapour_pa, pressure_pa = state

@@ -39,10 +39,11 @@ _HINTS = {'"': "in", "''": "in", "′′": "in", "'": "ft", "′": "ft", "#": "l
 
 _LONGEST_TEXT = 80
 _LONGEST_NUMBER = 15
+_LIKENESS = 0.7
 _NUMBER = r"(?:[0-9]+ +)?[0-9]+ ?/ ?[0-9]+|(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3}(?![0-9]))?"
 _WHOLE = re.compile(rf"([+-]?) *({_NUMBER}) *(.*)")
 _PART = re.compile(rf"({_NUMBER}) *([^\W0-9_]+\.?),? *(?:and +)?")
-_BETWEEN = re.compile(r" *[–—] *| +to +|(?<=[^\s]) +-+ +|(?<=[0-9a-zA-Z%.²³)])(?<![0-9][eE])-(?=[0-9.])")
+_BETWEEN = re.compile(r" *[–—] *| +to +|(?<=[^\s]) +-+ +|(?<=[0-9a-zA-Z%°.)])(?<![0-9][eE])-(?=[0-9.])")
 _CLOCK = re.compile(r"([0-9]{1,3}):([0-5][0-9])(?::[0-5][0-9])?")
 _HYPHENATED = re.compile(r"([1-9][0-9]*)-([0-9]+/[0-9]+)(.*)")
 _BOTH_UNITS = 'units at both ends: "12 lb – 13 lb 8 oz"'
@@ -199,14 +200,14 @@ def _parse(text: str, dimension: Dimension) -> float:
     whole = _WHOLE.fullmatch(clean)
     _refuse_other_notations(text, clean, whole, rule)
     assert whole is not None
-    sign, number, unit_text = whole.groups()
+    sign, number, unit_text = -1.0 if whole[1] == "-" else 1.0, whole[2], whole[3]
     if not unit_text:
         raise UnitError("no unit", rule.examples)
     unit = find_unit(unit_text, dimension)
     if unit is not None:
-        value = (float(f"{sign}1") * _number(number, text, rule) + unit.shift) * unit.factor
+        value = (sign * _number(number, text, rule) + unit.shift) * unit.factor
     else:
-        value = float(f"{sign}1") * _compound(clean.lstrip("+- "), unit_text, text, dimension)
+        value = sign * _compound(clean.lstrip("+- "), unit_text, text, dimension)
     if not rule.least <= value:
         raise UnitError(f"{_quoted(text)} is {rule.below}", rule.examples)
     if not value <= rule.most:
@@ -246,7 +247,7 @@ def _compound(clean: str, unit_text: str, text: str, dimension: Dimension) -> fl
         if parts and re.fullmatch(_NUMBER, _PART.sub("", clean)):
             raise UnitError(f"the last number of {_quoted(text)} has no unit", rule.examples)
         raise _unknown(unit_text, text, dimension)
-    units = [find_unit(name, dimension) or _raise(_unknown(name, text, dimension)) for _, name in parts]
+    units = [_part_unit(name, text, dimension) for _, name in parts]
     numbers = [_number(number, text, rule) for number, _ in parts]
     symbols = [unit.symbol for unit in units]
     if not any(symbols == [symbol for symbol in chain if symbol in symbols] for chain in _CHAINS):
@@ -272,8 +273,11 @@ def _said(value: float, units: list[Unit]) -> str:
     return " ".join([*words, f"{round(value / units[-1].factor, 3):g} {units[-1].symbol}"])
 
 
-def _raise(error: UnitError) -> Unit:
-    raise error
+def _part_unit(name: str, text: str, dimension: Dimension) -> Unit:
+    unit = find_unit(name, dimension)
+    if unit is None:
+        raise _unknown(name, text, dimension)
+    return unit
 
 
 def _number(digits: str, text: str, rule: Rule) -> float:
@@ -302,13 +306,13 @@ def _unknown(unit_text: str, text: str, dimension: Dimension) -> UnitError:
     meant = _HINTS.get(unit_text) or _nearest(unit_text, dimension)
     if meant is None:
         return UnitError(f"unknown unit {_quoted(unit_text)}", rule.examples)
-    corrected = _clean(text).replace(unit_text, meant)
+    corrected = re.sub(rf" *{re.escape(unit_text)}", f" {meant}", _clean(text), count=1)
     return UnitError(f'unknown unit {_quoted(unit_text)} (did you mean "{meant}"?)', f'"{corrected}"')
 
 
 def _nearest(unit_text: str, dimension: Dimension) -> str | None:
     symbols = {name.casefold(): unit.symbol for name, unit in names_of(dimension).items()}
-    near = difflib.get_close_matches(unit_key(unit_text).casefold(), symbols, n=1)
+    near = difflib.get_close_matches(unit_key(unit_text).casefold(), symbols, n=1, cutoff=_LIKENESS)
     return symbols[near[0]] if near else None
 
 

@@ -42,7 +42,7 @@ _LENGTH_METRIC = (
     _Rung("m"),
 )
 _LENGTH_US = (
-    _Rung("in", None, 1 / 16),
+    _Rung("in", None, 0.06),
     _Rung("in", _SIXTEENTH, 1),
     _Rung("in", _EIGHTH, 12),
     _Rung("in", _QUARTER, 36),
@@ -76,9 +76,9 @@ _SAYING: Mapping[Dimension, tuple[tuple[_Rung, ...], tuple[_Rung, ...]]] = Mappi
                 _Rung("kg"),
             ),
             (
-                _Rung("oz", None, 0.1),
-                _Rung("oz", _TENTH, 1),
-                _Rung("oz", _QUARTER, 4),
+                _Rung("oz", None, 1),
+                _Rung("oz", _TENTH, 2),
+                _Rung("oz", _QUARTER, 8),
                 _Rung("oz", _HALF, 16),
                 _Rung("lb", _WHOLE, 100, minor="oz"),
                 _Rung("lb"),
@@ -100,7 +100,8 @@ _SAYING: Mapping[Dimension, tuple[tuple[_Rung, ...], tuple[_Rung, ...]]] = Mappi
             (
                 _Rung("tsp", None, 0.25),
                 _Rung("tsp", _QUARTER, 3),
-                _Rung("tbsp", _HALF, 4),
+                _Rung("tbsp", _QUARTER, 4),
+                _Rung("fl oz", _HALF, 8),
                 _Rung("cup", _QUARTER, 4, plural="cups"),
                 _Rung("qt", _QUARTER, 4),
                 _Rung("gal", _QUARTER, 20),
