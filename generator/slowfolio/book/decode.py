@@ -1,0 +1,362 @@
+"""From the data of a card that passed its schema to the frozen dataclass of its kind, in SI.
+
+The one place where the texts of cards become numbers. Nothing is checked here: the schema has been.
+Called by `reading` only.
+"""
+
+from collections.abc import Callable, Mapping
+from functools import lru_cache
+from typing import Any, TypeVar
+
+from slowfolio.book.model import (
+    BookCard,
+    Composition,
+    Cut,
+    Expected,
+    FatCap,
+    Hold,
+    Holder,
+    Ingredient,
+    Method,
+    Origin,
+    Piece,
+    Pit,
+    Region,
+    Sourced,
+    SourcedRange,
+    Spritz,
+    Stage,
+    Status,
+    Until,
+    Vent,
+    Wrap,
+    WrapFace,
+)
+from slowfolio.book.schemas import parse_date
+from slowfolio.provenance import Provenance
+from slowfolio.units import PARSERS, Range, System
+
+Data = Mapping[str, Any]
+Card = BookCard | Cut | Pit | Wrap | Holder | Method
+Part = TypeVar("Part")
+
+
+def decode(kind: str, data: Data, origin: Origin) -> Card:
+    """Return the card of `kind` that `data` describes; `data` has passed the schema of `kind`."""
+    return _DECODERS[kind](data, origin)
+
+
+@lru_cache(maxsize=65536)
+def _parse(dimension: str, text: str) -> Any:
+    return PARSERS[dimension](text)
+
+
+def _value(dimension: str, text: str) -> float:
+    value: float = _parse(dimension, text)
+    return value
+
+
+def _range(dimension: str, text: str) -> Range:
+    value: Range = _parse(f"{dimension}_range", text)
+    return value
+
+
+def _sourced(dimension: str, part: Data) -> Sourced:
+    return Sourced(_value(dimension, part["value"]), Provenance(part["provenance"]), part["source"])
+
+
+def _sourced_range(dimension: str, part: Data) -> SourcedRange:
+    return SourcedRange(_range(dimension, part["value"]), Provenance(part["provenance"]), part["source"])
+
+
+def _if_given(data: Data, key: str, read: Callable[[Any], Part]) -> Part | None:
+    return read(data[key]) if key in data else None
+
+
+def _texts(data: Data, key: str) -> tuple[str, ...]:
+    return tuple(text.strip() for text in data.get(key, ()))
+
+
+def _text(data: Data, key: str) -> str:
+    text: str = data.get(key, "")
+    return text.strip()
+
+
+# --- one decoder for each kind ----------------------------------------------------------------------
+
+
+def _book(data: Data, origin: Origin) -> BookCard:
+    return BookCard(
+        origin=origin,
+        title=_text(data, "title"),
+        kitchen=_text(data, "kitchen"),
+        summary=_text(data, "summary"),
+        authority=data["authority"],
+        altitude_m=_value("altitude", data["altitude"]),
+        units_first=System(data["units_first"].lower()),
+        room_temp_c=_value("temperature", data["room"]["temperature"]),
+        room_humidity=_value("fraction", data["room"]["humidity"]),
+        owner=_text(data, "owner"),
+    )
+
+
+def _composition(part: Data) -> Composition:
+    return Composition(
+        water=_value("fraction", part["water"]),
+        protein=_value("fraction", part["protein"]),
+        fat=_value("fraction", part["fat"]),
+        ash=_value("fraction", part["ash"]),
+        provenance=Provenance(part["provenance"]),
+        source=part["source"],
+    )
+
+
+def _region(part: Data) -> Region:
+    return Region(
+        name=_text(part, "name"),
+        share_of_length=_value("fraction", part["share_of_length"]),
+        thickness_m=_value("length", part["thickness"]),
+        composition=_composition(part["composition"]),
+    )
+
+
+def _cut(data: Data, origin: Origin) -> Cut:
+    cap = data["fat_cap"]
+    return Cut(
+        origin=origin,
+        id=data["id"],
+        title=_text(data, "title"),
+        also_called=_texts(data, "also_called"),
+        species=data["species"],
+        summary=_text(data, "summary"),
+        weight_kg=_range("mass", data["weight"]),
+        typical_weight_kg=_value("mass", data["typical_weight"]),
+        length_m=_sourced("length", data["length"]),
+        width_m=_sourced("length", data["width"]),
+        regions=tuple(_region(part) for part in data["regions"]),
+        fat_cap=FatCap(
+            thickness_m=_value("length", cap["thickness"]),
+            cover=_value("fraction", cap["cover"]),
+            provenance=Provenance(cap["provenance"]),
+            source=cap["source"],
+        ),
+        bone_fraction=_sourced("fraction", data["bone"]),
+        trim_fraction=_sourced("fraction", data["trim_loss"]),
+        collagen_rate=_sourced("ratio", data["collagen_rate"]),
+        tender_by_collagen=data["tender_by_collagen"],
+        where_to_probe=_text(data, "where_to_probe"),
+        handling=_texts(data, "handling"),
+        sources=_texts(data, "sources"),
+    )
+
+
+def _pit(data: Data, origin: Origin) -> Pit:
+    return Pit(
+        origin=origin,
+        id=data["id"],
+        title=_text(data, "title"),
+        also_called=_texts(data, "also_called"),
+        kind=data["kind"],
+        summary=_text(data, "summary"),
+        fuels=_texts(data, "fuels"),
+        pit_temp_c=_range("temperature", data["pit_temperature"]),
+        volume_m3=_sourced("volume", data["volume"]),
+        air_exchange_per_s=_sourced("air_changes", data["air_exchange"]),
+        draught_m_s=_sourced("speed", data["draught"]),
+        radiant_above_k=_sourced("temperature_difference", data["radiant_above"]),
+        radiant_below_k=_sourced("temperature_difference", data["radiant_below"]),
+        drift_k=_sourced("temperature_difference", data["drift"]),
+        dew_point_c=_sourced_range("temperature", data["dew_point"]),
+        water_pan_dew_point_c=_if_given(
+            data, "water_pan_dew_point", lambda part: _sourced_range("temperature", part)
+        ),
+        smoke=_sourced("ratio", data["smoke"]),
+        grate_area_m2=_sourced("area", data["grate_area"]),
+        load_kg=_sourced("mass", data["load"]),
+        recovery_s=_sourced("duration", data["recovery"]),
+        set_up=_texts(data, "set_up"),
+        cautions=_texts(data, "cautions"),
+        sources=_texts(data, "sources"),
+    )
+
+
+def _face(part: Data) -> WrapFace:
+    return WrapFace(
+        permeance_kg_s_m2_pa=_if_given(part, "permeance", lambda given: _sourced("permeance", given)),
+        emissivity=_sourced("fraction", part["emissivity"]),
+        contact_w_m2_k=_if_given(part, "contact", lambda given: _sourced("conductance", given)),
+    )
+
+
+def _wrap(data: Data, origin: Origin) -> Wrap:
+    return Wrap(
+        origin=origin,
+        id=data["id"],
+        title=_text(data, "title"),
+        also_called=_texts(data, "also_called"),
+        kind=data["kind"],
+        summary=_text(data, "summary"),
+        top=_face(data["top"]),
+        bottom=_face(data["bottom"]),
+        keeps_juice=_sourced("fraction", data["keeps_juice"]),
+        steam_tight=data["steam_tight"],
+        added_fat=data["added_fat"],
+        how_to=_texts(data, "how_to"),
+        cautions=_texts(data, "cautions"),
+        sources=_texts(data, "sources"),
+    )
+
+
+def _holder(data: Data, origin: Origin) -> Holder:
+    return Holder(
+        origin=origin,
+        id=data["id"],
+        title=_text(data, "title"),
+        also_called=_texts(data, "also_called"),
+        kind=data["kind"],
+        summary=_text(data, "summary"),
+        humidity_by=data["humidity_by"],
+        heated=data["heated"],
+        air_temp_c=_range("temperature", data["air_temperature"]),
+        vapour_temp_c=_if_given(data, "vapour_temperature", lambda text: _range("temperature", text)),
+        relative_humidity=_if_given(data, "relative_humidity", lambda text: _range("fraction", text)),
+        volume_m3=_sourced("volume", data["volume"]),
+        air_exchange_per_s=_sourced("air_changes", data["air_exchange"]),
+        draught_m_s=_sourced("speed", data["draught"]),
+        wall_offset_k=_sourced("temperature_difference", data["wall_offset"]),
+        drift_k=_sourced("temperature_difference", data["drift"]),
+        heat_loss_w_k=_sourced("heat_loss", data["heat_loss"]),
+        power_w=_if_given(data, "power", lambda part: _sourced("power", part)),
+        pan_area_m2=_if_given(data, "pan_area", lambda part: _sourced_range("area", part)),
+        pan_over_element=data.get("pan_over_element", False),
+        load_kg=_sourced("mass", data["load"]),
+        set_up=_texts(data, "set_up"),
+        cautions=_texts(data, "cautions"),
+        sources=_texts(data, "sources"),
+    )
+
+
+# --- methods ----------------------------------------------------------------------------------------
+
+
+def _piece(part: Data) -> Piece:
+    return Piece(
+        weight_kg=_range("mass", part["weight"]),
+        thickness_m=_if_given(part, "thickness", lambda text: _range("length", text)),
+        start_temp_c=_value("temperature", part["start_temperature"]),
+        trim=_text(part, "trim"),
+        grade=_text(part, "grade"),
+    )
+
+
+def _ingredient(part: Data) -> Ingredient:
+    return Ingredient(
+        item=_text(part, "item"),
+        use=part["use"],
+        amount=_text(part, "amount"),
+        allergens=tuple(part.get("allergens", ())),
+        note=_text(part, "note"),
+    )
+
+
+def _duration(text: str) -> float:
+    return _value("duration", text)
+
+
+def _temperature(text: str) -> float:
+    return _value("temperature", text)
+
+
+def _until(part: Data) -> Until:
+    return Until(
+        time_s=_if_given(part, "time", _duration),
+        core_temp_c=_if_given(part, "core_temperature", _temperature),
+        probe_tender_from_c=_if_given(part, "probe_tender_from", _temperature),
+        at_least_s=_if_given(part, "at_least", _duration),
+        at_most_s=_if_given(part, "at_most", _duration),
+    )
+
+
+def _spritz(part: Data) -> Spritz:
+    return Spritz(
+        liquid=_text(part, "liquid"),
+        every_s=_duration(part["every"]),
+        after_s=_duration(part["after"]),
+        amount_m3=_value("volume", part["amount"]),
+    )
+
+
+def _stage(part: Data) -> Stage:
+    return Stage(
+        name=_text(part, "name"),
+        pit_temp_c=_temperature(part["pit_temperature"]),
+        until=_until(part["until"]),
+        wrap=part["wrap"],
+        pit=part.get("pit"),
+        fat_side=part.get("fat_side", "up"),
+        water_pan=part.get("water_pan", False),
+        spritz=_if_given(part, "spritz", _spritz),
+        open_every_s=_if_given(part, "open_every", _duration),
+        look_for=_texts(part, "look_for"),
+        why=_text(part, "why"),
+        cautions=_texts(part, "cautions"),
+    )
+
+
+def _vent(part: Data) -> Vent:
+    return Vent(_until(part["until"]), part["wrap"], _text(part, "where"), _text(part, "why"))
+
+
+def _hold(part: Data) -> Hold:
+    humidity = part.get("humidity", "auto")
+    return Hold(
+        holder=part["holder"],
+        air_temp_c=_temperature(part["air_temperature"]),
+        relative_humidity=None if humidity == "auto" else _value("fraction", humidity),
+        wrap=part["wrap"],
+        for_s=_duration(part["for"]),
+        at_most_s=_duration(part["at_most"]),
+        why=_text(part, "why"),
+    )
+
+
+def _expected(part: Data) -> Expected:
+    return Expected(part["level"], Provenance(part["provenance"]), _text(part, "note"))
+
+
+def _method(data: Data, origin: Origin) -> Method:
+    return Method(
+        origin=origin,
+        id=data["id"],
+        title=_text(data, "title"),
+        also_called=_texts(data, "also_called"),
+        choose_when=_text(data, "choose_when"),
+        status=Status(data["status"]),
+        owner=_text(data, "owner"),
+        revision=int(data["revision"]),
+        reviewed=parse_date(data["reviewed"]),
+        review_by=parse_date(data["review_by"]),
+        cut=data["cut"],
+        piece=_piece(data["piece"]),
+        seasoning=tuple(_ingredient(part) for part in data["seasoning"]),
+        pit=data["pit"],
+        fuel=_text(data, "fuel"),
+        stages=tuple(_stage(part) for part in data["stages"]),
+        vent=_if_given(data, "vent", _vent),
+        hold=_if_given(data, "hold", _hold),
+        expected={name: _expected(part) for name, part in data["expect"].items()},
+        handling=_texts(data, "handling"),
+        cautions=_texts(data, "cautions"),
+        allergens=tuple(data["allergens"]),
+        sources=_texts(data, "sources"),
+    )
+
+
+_DECODERS: Mapping[str, Callable[[Data, Origin], Card]] = {
+    "book": _book,
+    "cut": _cut,
+    "pit": _pit,
+    "wrap": _wrap,
+    "holder": _holder,
+    "method": _method,
+}

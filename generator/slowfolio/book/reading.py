@@ -1,0 +1,283 @@
+"""Reads a book: files, syntax, schema, decoding, references, contradictions, stage by stage for all cards.
+
+A card with an error goes no further, so one mistake gives one finding. The result is the book of good cards
+and everything there is to say. The only entry to the rest of the package for commands and site.
+"""
+
+import hashlib
+from collections import Counter
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import Any, TypeVar
+
+from slowfolio import __version__
+from slowfolio.book.codes import severity
+from slowfolio.book.decode import Card, decode
+from slowfolio.book.files import BOOK_CARD, KIND_OF_FOLDER, CardFile, FileFault, read_files
+from slowfolio.book.findings import Fault, Finding, Severity
+from slowfolio.book.model import Book, BookCard, Cut, Holder, Mark, Method, Pit, Wrap
+from slowfolio.book.rules.case import MethodCase
+from slowfolio.book.rules.equipment import equipment_faults
+from slowfolio.book.rules.holding import holding_faults
+from slowfolio.book.rules.promises import promise_faults
+from slowfolio.book.rules.references import Known, id_faults, known_ids, reference_faults, references
+from slowfolio.book.rules.stages import stage_faults
+from slowfolio.book.rules.texts import text_faults
+from slowfolio.book.schemas import schemas_digest
+from slowfolio.book.syntax import SWITCH_WORDS, Document, read_document
+
+FINDINGS_LIMIT = 50
+"""CALIBRATED: more findings in one card say nothing new."""
+Shelves = Mapping[str, Container[str]]
+Kind = TypeVar("Kind", Cut, Pit, Wrap, Holder, Method)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadResult:
+    """What came of reading a book.
+
+    `book` holds the cards without errors; it is None where `book.yaml` itself is missing or wrong. `digest`
+    stands for every byte of the cards, the schemas and the day they were checked on. `files` are the cards
+    looked at.
+    """
+
+    book: Book | None
+    findings: tuple[Finding, ...]
+    digest: str
+    files: tuple[str, ...]
+
+    @property
+    def errors(self) -> tuple[Finding, ...]:
+        """The findings that keep a card out of the book."""
+        return tuple(finding for finding in self.findings if finding.severity is Severity.ERROR)
+
+
+def nothing_known(_digest: str) -> bool:
+    """Trust no digest: check everything."""
+    return False
+
+
+def read_book(
+    root: Path, *, today: date | None = None, known_good: Callable[[str], bool] = nothing_known
+) -> ReadResult:
+    """Read and check the book in the folder `root`. Never raises for anything a card can hold.
+
+    `known_good` is asked whether a digest has been read before without any finding; where it says so, the
+    cards are only parsed and decoded. The digest changes with the day, because reviews fall due.
+    Raises OSError only where `root` itself is no folder that can be listed.
+    """
+    if not root.is_dir():
+        raise NotADirectoryError(f"{root} is not a folder")
+    reading = _Reading(today or date.today())
+    reading.take_files(read_files(root))
+    if known_good(reading.digest):
+        return reading.trusted_result(root)
+    for stage in (
+        reading.check_syntax,
+        reading.check_schemas,
+        reading.decode_cards,
+        reading.check_references,
+        reading.check_contradictions,
+    ):
+        stage()
+    return reading.result(root)
+
+
+@dataclass(slots=True)
+class _Reading:
+    """The cards of one run on their way through the stages; `failed` are the files that dropped out."""
+
+    today: date
+    documents: list[Document] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+    failed: set[str] = field(default_factory=set)
+    cards: dict[str, Card] = field(default_factory=dict)
+    digest: str = ""
+    other_names: list[tuple[str, str]] = field(default_factory=list)
+
+    # --- stages ---
+
+    def take_files(self, files: Iterable[CardFile | FileFault]) -> None:
+        digest = hashlib.sha256(f"{__version__} {schemas_digest()} {self.today}".encode())
+        for found in files:
+            if isinstance(found, FileFault):
+                self._add_file_fault(found)
+                digest.update(f"\0{found.file}\0{found.fault.code}".encode())
+                continue
+            document = read_document(found)
+            self.documents.append(document)
+            digest.update(f"\0{document.file}\0{document.digest}".encode())
+        self.digest = digest.hexdigest()
+
+    def check_syntax(self) -> None:
+        for document in self._standing():
+            for mark, fault in document.faults:
+                self._add(document, fault, mark)
+        if not any(document.kind == "book" for document in self.documents) and BOOK_CARD not in self.failed:
+            self._add_file_fault(FileFault(BOOK_CARD, _no_book_card()))
+
+    def check_schemas(self) -> None:
+        from slowfolio.book.schema_faults import schema_faults
+
+        for document in self._standing():
+            spoken = set()
+            for fault in schema_faults(document.kind, document.data):
+                spoken.add(fault.path)
+                self._add(document, fault)
+            for path in document.switch_words:
+                if path not in spoken:
+                    self._add(document, _switch_word(document, path))
+
+    def decode_cards(self) -> None:
+        for document in self._standing():
+            self.cards[document.file] = decode(document.kind, document.data, document.origin)
+
+    def check_references(self) -> None:
+        known = self._known_ids()
+        first: dict[tuple[str, str], str] = {}
+        for document in self._standing():
+            card = self.cards[document.file]
+            if isinstance(card, BookCard):
+                continue
+            first_file = first.setdefault((document.kind, card.id), document.file)
+            self._add_all(document, id_faults(card, first_file))
+            if isinstance(card, Method):
+                self._add_all(document, reference_faults(card, known))
+
+    def check_contradictions(self) -> None:
+        book = self._book_of(lambda file: file in self.cards)
+        for document in self._standing():
+            card = self.cards[document.file]
+            self._add_all(document, text_faults(document.data))
+            if not isinstance(card, Method):
+                self._add_all(document, equipment_faults(card))
+            elif (case := self._case(card, *book)) is not None:
+                for rules in (stage_faults, holding_faults, promise_faults):
+                    self._add_all(document, rules(case))
+
+    # --- results ---
+
+    def trusted_result(self, root: Path) -> ReadResult:
+        self.decode_cards()
+        return self.result(root)
+
+    def result(self, root: Path) -> ReadResult:
+        card = self.cards.get(BOOK_CARD) if BOOK_CARD not in self.failed else None
+        book = None
+        if isinstance(card, BookCard):
+            cuts, pits, wraps, holders = self._book_of(lambda file: file not in self.failed)
+            methods = self._by_id(Method, lambda file: file not in self.failed)
+            shelves: Shelves = {"cut": cuts, "pit": pits, "wrap": wraps, "holder": holders}
+            whole = {
+                name: method
+                for name, method in methods.items()
+                if all(target in shelves[kind] for kind, _, target in references(method))
+            }
+            book = Book(str(root), card, cuts, pits, wraps, holders, whole)
+        findings = tuple(_limited(sorted(self.findings, key=lambda finding: finding.place)))
+        return ReadResult(book, findings, self.digest, tuple(document.file for document in self.documents))
+
+    # --- helpers of the stages ---
+
+    def _standing(self) -> list[Document]:
+        return [document for document in self.documents if document.file not in self.failed]
+
+    def _add(self, document: Document, fault: Fault, mark: Mark | None = None) -> None:
+        finding = document.finding(fault, mark)
+        self.findings.append(finding)
+        if finding.severity is Severity.ERROR:
+            self.failed.add(document.file)
+
+    def _add_all(self, document: Document, faults: Iterator[Fault]) -> None:
+        for fault in faults:
+            self._add(document, fault)
+
+    def _add_file_fault(self, found: FileFault) -> None:
+        fault = found.fault
+        grade = severity(fault.code)
+        self.findings.append(Finding(fault.code, grade, found.file, Mark(1, 1, 2), fault.message, fault.help))
+        self.other_names.append((found.file.partition("/")[0], found.file))
+        if grade is Severity.ERROR:
+            self.failed.add(found.file)
+
+    def _known_ids(self) -> Known:
+        read: list[tuple[str, str, Any]] = [(each.kind, each.file, each.data) for each in self.documents]
+        unread = [
+            (KIND_OF_FOLDER[folder], file, None)
+            for folder, file in self.other_names
+            if folder in KIND_OF_FOLDER
+        ]
+        return known_ids(read + unread)
+
+    def _by_id(self, kind: type[Kind], wanted: Callable[[str], bool]) -> dict[str, Kind]:
+        found: dict[str, Kind] = {}
+        for file, card in self.cards.items():
+            if isinstance(card, kind) and wanted(file):
+                found.setdefault(card.id, card)
+        return found
+
+    def _book_of(
+        self, wanted: Callable[[str], bool]
+    ) -> tuple[dict[str, Cut], dict[str, Pit], dict[str, Wrap], dict[str, Holder]]:
+        return (
+            self._by_id(Cut, wanted),
+            self._by_id(Pit, wanted),
+            self._by_id(Wrap, wanted),
+            self._by_id(Holder, wanted),
+        )
+
+    def _case(
+        self,
+        method: Method,
+        cuts: dict[str, Cut],
+        pits: dict[str, Pit],
+        wraps: dict[str, Wrap],
+        holders: dict[str, Holder],
+    ) -> MethodCase | None:
+        """The method with its cards; None where one of them is broken and has been reported itself."""
+        shelves: Shelves = {"cut": cuts, "pit": pits, "wrap": wraps, "holder": holders}
+        if not all(name in shelves[kind] for kind, _, name in references(method)):
+            return None
+        holder = holders[method.hold.holder] if method.hold is not None else None
+        return MethodCase(method, cuts[method.cut], pits, wraps, holder, self.today)
+
+
+def _switch_word(document: Document, path: tuple[str | int, ...]) -> Fault:
+    value: Any = document.data
+    for key in path:
+        value = value[key]
+    meant = str(SWITCH_WORDS[value.lower()]).lower()
+    return Fault(
+        "yes-no-word", path, f"some YAML readers take {value} as {meant}", f'write "{value}" in quotes'
+    )
+
+
+def _no_book_card() -> Fault:
+    return Fault(
+        "book-card-missing",
+        (),
+        "the folder has no book.yaml, so it is no book",
+        "write one; slowfolio init makes one",
+    )
+
+
+def _limited(findings: list[Finding]) -> Iterator[Finding]:
+    """The findings with all but the first of each file's flood left out and counted."""
+    counts = Counter(finding.file for finding in findings)
+    shown: Counter[str] = Counter()
+    for finding in findings:
+        shown[finding.file] += 1
+        if shown[finding.file] <= FINDINGS_LIMIT:
+            yield finding
+        elif shown[finding.file] == FINDINGS_LIMIT + 1:
+            more = counts[finding.file] - FINDINGS_LIMIT
+            yield Finding(
+                "more-findings",
+                severity("more-findings"),
+                finding.file,
+                finding.mark,
+                f"{more} more findings in this file are not shown",
+                "mend the ones above and check again",
+            )
