@@ -37,7 +37,7 @@ INPUT_SPREADS: dict[str, InputSpread] = {
     "thickness": InputSpread(1.0, 0.06, logarithmic=True, words="thickness of the piece"),
     "convection": InputSpread(1.0, 0.15, logarithmic=True, words="air speed and heat transfer"),
     "pit_drift": InputSpread(0.0, 1.0, logarithmic=False, words="pit temperature against the dial"),
-    "humidity": InputSpread(1.0, 0.35, logarithmic=True, words="moisture of the pit air"),
+    "humidity": InputSpread(0.0, 1.0, logarithmic=False, words="moisture of the pit air"),
     "fat": InputSpread(1.0, 0.18, logarithmic=True, words="fatness of the animal"),
     "release": InputSpread(1.0, 0.10, logarithmic=True, words="juice the meat lets go"),
     "wrap": InputSpread(1.0, 0.35, logarithmic=True, words="tightness of the wrap"),
@@ -51,9 +51,10 @@ INPUT_SPREADS: dict[str, InputSpread] = {
 class Members:
     """Uncertain inputs, one value for each member, each of shape (M,).
 
-    ``thickness``, ``convection``, ``humidity``, ``fat``, ``release``, ``wrap`` and ``collagen`` multiply
-    their nominal quantity; ``pit_drift`` is in standard deviations of the pit's own drift; ``probe`` is
-    the probe's distance from the depth middle as a fraction of the thickness; ``reaction`` is in s.
+    ``thickness``, ``convection``, ``fat``, ``release``, ``wrap`` and ``collagen`` multiply
+    their nominal quantity; ``pit_drift`` and ``humidity`` are in standard deviations of the pit's own
+    spread; ``probe`` is the probe's distance from the depth middle as a fraction of the thickness;
+    ``reaction`` is in s.
     """
 
     thickness: Array
@@ -85,6 +86,11 @@ class Members:
 def nominal_members(count: int = 1) -> Members:
     """Return ``count`` members that all carry the nominal inputs."""
     return Members(**{name: np.full(count, item.nominal) for name, item in INPUT_SPREADS.items()})
+
+
+def select_members(members: Members, keep: NDArray[np.int64]) -> Members:
+    """Return only the members ``keep`` (indices)."""
+    return Members(**{item.name: getattr(members, item.name)[keep] for item in fields(members)})
 
 
 def sequence_points(count: int, dimensions: int, *, seed: int = 0) -> Array:

@@ -93,9 +93,9 @@ class Joint:
     plan_area_m2: Array  # (K,) both mirrored strips together
     flank_area_m2: Array  # (K,) area of side and end faces, 0 for inner cells
     flank_distance_m: Array  # (K,) from the cell's middle to its flank
-    neighbours: tuple[tuple[int, int], ...]  # pairs of cells that touch
-    contact_width_m: Array  # (pairs,) width of each contact
-    contact_distance_m: Array  # (pairs,) distance between the cells' middles
+    pitch_m: float  # length of one column
+    lane_width_m: Array  # (L,) both mirrored strips together
+    lane_distance_m: Array  # (L-1,) between the middles of neighbouring lanes
     water_kg: Array  # (N, K)
     protein_kg: Array  # (N, K)
     fat_kg: Array  # (N, K)
@@ -193,7 +193,8 @@ def build_joint(
     masses = node_masses(shape, thickness, plan, fractions, np.repeat(thick_share, lanes))
     scale = weight_kg / sum(float(m.sum()) for m in masses[:4])
     water, protein, fat, ash, cap = (m * scale for m in masses)
-    pairs, contact, distance = cell_contacts(columns, lanes, length, width)
+    lane_width = half_lanes * width
+    lane_distance = np.diff(0.5 * (lane_edges(lanes)[1:] + lane_edges(lanes)[:-1])) * width / 2.0
     flank_area, flank_distance = cell_flanks(columns, lanes, length, width, thickness)
     thickest = int(np.argmax(profile - 1e-6 * np.abs(np.arange(columns) - 0.7 * (columns - 1))))
     return Joint(
@@ -209,9 +210,9 @@ def build_joint(
         plan_area_m2=plan * scale,
         flank_area_m2=flank_area,
         flank_distance_m=flank_distance,
-        neighbours=pairs,
-        contact_width_m=contact,
-        contact_distance_m=distance,
+        pitch_m=length / columns,
+        lane_width_m=lane_width,
+        lane_distance_m=lane_distance,
         water_kg=water,
         protein_kg=protein,
         fat_kg=fat,
@@ -260,30 +261,6 @@ def node_masses(
     cap_mass = volume * cap_share * density_kg_m3(SEPARABLE_FAT)
     parts = [meat_mass * lean[i][None, :] + cap_mass * cap[i] for i in range(4)]
     return parts[0], parts[1], parts[2], parts[3], cap_mass * cap[2]
-
-
-def cell_contacts(
-    columns: int, lanes: int, length: float, width: float
-) -> tuple[tuple[tuple[int, int], ...], Array, Array]:
-    """Return the pairs of touching cells, the width of each contact and the distance between middles."""
-    pitch = length / columns
-    edges = lane_edges(lanes) * width / 2.0
-    middles = 0.5 * (edges[1:] + edges[:-1])
-    pairs: list[tuple[int, int]] = []
-    contact: list[float] = []
-    distance: list[float] = []
-    for column in range(columns):
-        for lane in range(lanes):
-            here = column * lanes + lane
-            if column + 1 < columns:
-                pairs.append((here, here + lanes))
-                contact.append(2.0 * float(edges[lane + 1] - edges[lane]))
-                distance.append(pitch)
-            if lane + 1 < lanes:
-                pairs.append((here, here + 1))
-                contact.append(2.0 * pitch)
-                distance.append(float(middles[lane + 1] - middles[lane]))
-    return tuple(pairs), np.array(contact), np.array(distance)
 
 
 def cell_flanks(

@@ -29,6 +29,7 @@ class PitModel:
     ``vapour_pressure_pa``: of the pit air, fuel and room included, water pan and meat not.
     ``response_s``: time constant of the air after a change or an open door. ``swing_k`` / ``swing_period_s``:
     the cycling of fire or thermostat. ``drift_sd_k``: how far the true mean sits from the dial (one sd).
+    ``humidity_spread``: log-sd of the vapour pressure about its mean (small where it is controlled).
     ``smoke``: smoke strength against a clean wood fire (0 none, 1 a wood-burning offset).
     """
 
@@ -46,6 +47,7 @@ class PitModel:
     swing_k: float = 0.0
     swing_period_s: float = 1800.0
     drift_sd_k: float = 4.0
+    humidity_spread: float = 0.35
     smoke: float = 0.0
 
     def __post_init__(self) -> None:
@@ -57,6 +59,7 @@ class PitModel:
         require_between("temperature swing", self.swing_k, low=0.0, high=60.0, unit="K")
         require_between("swing period", self.swing_period_s, low=60.0, high=86_400.0, unit="s")
         require_between("temperature drift", self.drift_sd_k, low=0.0, high=40.0, unit="K")
+        require_between("humidity spread", self.humidity_spread, low=0.0, high=1.5, unit="")
         require_between("smoke strength", self.smoke, low=0.0, high=5.0, unit="")
         for name in (
             "upper_air_offset_k",

@@ -16,9 +16,7 @@ from slowfolio.physics.ensemble import Members
 from slowfolio.physics.joint import Joint
 from slowfolio.physics.meat import Array
 from slowfolio.physics.schedule import Schedule
-
-# Part of every cache key: change it whenever a result may change.
-ENGINE_VERSION = "1.0.0"
+from slowfolio.physics.state import CookState
 
 SAMPLES = 200
 
@@ -44,8 +42,6 @@ class FindingCode(Enum):
     TARGET_NOT_REACHED = "target-not-reached"
     BOILING_POINT = "target-above-boiling-point"
     EVAPORATION_BALANCE = "held-back-by-evaporation"
-    ALREADY_THERE = "target-met-on-arrival"
-    AIR_SATURATED = "air-cannot-hold-the-vapour"
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,6 +187,7 @@ class CookResult:
     findings: tuple[Finding, ...]
     median_member: int
     steps: int
+    final_state: CookState
 
     @property
     def finish_h(self) -> Array:

@@ -1,0 +1,237 @@
+"""Heat and moisture moving inside the joint: conductances of the shrinking grid and the implicit depth solve.
+
+Depth is solved implicitly (backward Euler, tridiagonal), exchange between neighbouring cells explicitly. What
+happens at the faces lives in ``surfaces``; ``cook`` calls both once a step.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from slowfolio.physics.calibration import Calibration
+from slowfolio.physics.ensemble import Members
+from slowfolio.physics.joint import Joint
+from slowfolio.physics.kinetics import arrhenius
+from slowfolio.physics.meat import CONDUCTIVITY_W_M_K, DENSITY_KG_M3, Array, Component, quadratic
+from slowfolio.physics.state import FLANK, CookState, water_heat_j_kg
+
+# Nodes from each face through which moisture diffuses: beyond them diffusion is slower than the cook is long.
+SKIN_NODES = 5
+# Densities at 60 °C serve the volume fractions throughout: within 2 % from 0 to 100 °C.
+_DENSITY_60 = {part: float(quadratic(DENSITY_KG_M3[part], 60.0)) for part in Component}
+
+
+@dataclass(slots=True)
+class Grid:
+    """Geometry and conductances of all members; refreshed every few steps as the meat shrinks and dries."""
+
+    face_area_m2: Array  # (3, K, M)
+    depth_w_k: Array  # (N-1, K, M) between neighbouring nodes
+    face_w_k: Array  # (3, K, M) from the outermost node (flank: cell middle) to the surface
+    length_w_k: Array  # (N, C-1, L, M)
+    lane_w_k: Array  # (N, C, L-1, M)
+    skin_kg_s: Array  # (2, SKIN-1, K, M) moisture conductance per unit of dry-basis moisture
+    node_m: Array  # (N, K, M) node thickness
+    shrink: Array  # (K, M) linear shrinkage, 1 = raw
+
+
+def conductivity_w_m_k(state: CookState, *, calibration: Calibration) -> Array:
+    """Return the conductivity of every node: parallel model times its factor, lower where dried and
+    porous.
+    """
+    temp = state.temp_c
+    ash = state.dry_kg - state.protein_kg
+    masses = (state.water_kg, state.protein_kg, state.fat_kg, ash)
+    volume = np.zeros_like(temp)
+    carried = np.zeros_like(temp)
+    for part, mass in zip(Component, masses, strict=True):
+        share = mass * (1.0 / _DENSITY_60[part])
+        volume += share
+        carried += share * quadratic(CONDUCTIVITY_W_M_K[part], temp)
+    moisture = state.water_kg / state.dry_kg
+    porous = calibration.dry_conductivity_factor
+    dryness = np.clip(1.0 - moisture, 0.0, 1.0)
+    return np.asarray(
+        calibration.conductivity_factor * carried / volume * (1.0 - (1.0 - porous) * dryness),
+        dtype=np.float64,
+    )
+
+
+def linear_shrinkage(state: CookState) -> Array:
+    """Return each cell's length scale over the raw one, shape (K, M): the cube root of its volume ratio."""
+    lost = (state.raw_water_kg - state.water_kg).sum(axis=0) / _DENSITY_60[Component.WATER]
+    lost += (state.raw_fat_kg - state.fat_kg).sum(axis=0) / _DENSITY_60[Component.FAT]
+    raw = state.raw_water_kg.sum(axis=0) / _DENSITY_60[Component.WATER]
+    raw += state.raw_fat_kg.sum(axis=0) / _DENSITY_60[Component.FAT]
+    raw += state.dry_kg.sum(axis=0) / _DENSITY_60[Component.PROTEIN]
+    return np.asarray(np.cbrt(1.0 - lost / raw), dtype=np.float64)
+
+
+def build_grid(
+    joint: Joint,
+    state: CookState,
+    members: Members,
+    *,
+    calibration: Calibration,
+    conductivity: Array | None = None,
+) -> Grid:
+    """Return the grid for the state as it is; a given ``conductivity`` (N, K, M) overrides the composition's.
+
+    A member's ``thickness`` scales the depth at constant mass, so that its plan area gives way.
+    """
+    k = conductivity_w_m_k(state, calibration=calibration) if conductivity is None else conductivity
+    shrink = linear_shrinkage(state)
+    deep = members.thickness * shrink  # (K, M)
+    wide = shrink / np.sqrt(members.thickness)
+    plan = joint.plan_area_m2[:, None] * wide * wide
+    node = joint.node_fraction[:, None, None] * (joint.column_thickness_m[:, None] * deep)
+    resistance = node / k  # (N, K, M)
+    depth = plan / (0.5 * (resistance[:-1] + resistance[1:]))
+    flank_area = joint.flank_area_m2[:, None] * deep * wide
+    mean_k = (joint.node_fraction[:, None, None] * k).sum(axis=0)
+    flank = flank_area * mean_k / (joint.flank_distance_m[:, None] * wide)
+    face = np.stack([plan / (0.5 * resistance[0]), plan / (0.5 * resistance[-1]), flank])
+    shape = (joint.nodes, joint.columns, joint.lanes, members.count)
+    k4, node4 = k.reshape(shape), node.reshape(shape)
+    length = (
+        0.5 * (k4[:, 1:] + k4[:, :-1]) * np.minimum(node4[:, 1:], node4[:, :-1])
+        * (joint.lane_width_m[:, None] / joint.pitch_m)
+    )  # fmt: skip
+    lane = (
+        0.5 * (k4[:, :, 1:] + k4[:, :, :-1]) * np.minimum(node4[:, :, 1:], node4[:, :, :-1])
+        * (2.0 * joint.pitch_m / joint.lane_distance_m[:, None])
+    )  # fmt: skip
+    return Grid(
+        face_area_m2=np.stack([plan, plan, flank_area]),
+        depth_w_k=depth,
+        face_w_k=face,
+        length_w_k=length,
+        lane_w_k=lane,
+        skin_kg_s=skin_conductance_kg_s(state, node, plan, calibration=calibration),
+        node_m=node,
+        shrink=shrink,
+    )
+
+
+def skin_layers(values: Array) -> Array:
+    """Return the outer SKIN_NODES nodes of both faces, outermost first, shape (2, SKIN, K, M) (a copy)."""
+    count = min(SKIN_NODES, values.shape[0] // 2)
+    return np.stack([values[:count], values[::-1][:count]])
+
+
+def skin_conductance_kg_s(state: CookState, node: Array, plan: Array, *, calibration: Calibration) -> Array:
+    """Return the moisture conductance between the outer nodes, kg/s per kg/kg, shape (2, SKIN-1, K, M).
+
+    Fick in the dry-basis moisture, D = D60 exp(-Ea/R (1/T - 1/333.15 K)), falling towards
+    ``dry_diffusivity_factor`` below 0.3 kg/kg.
+    """
+    temp, depth = skin_layers(state.temp_c), skin_layers(node)
+    dry = skin_layers(state.dry_kg)
+    moisture = skin_layers(state.water_kg) / dry
+    low = calibration.dry_diffusivity_factor
+    slowed = low + (1.0 - low) * np.clip(moisture / 0.3, 0.0, 1.0)
+    diffusivity = (
+        calibration.moisture_diffusivity_m2_s
+        * slowed
+        * arrhenius(np.minimum(temp, 110.0), calibration.moisture_activation_j_mol, 60.0)
+    )
+    resistance = depth / (diffusivity * (dry / (depth * plan)))
+    return np.asarray(plan / (0.5 * (resistance[:, 1:] + resistance[:, :-1])), dtype=np.float64)
+
+
+def spread_moisture(state: CookState, grid: Grid, *, step_s: float) -> None:
+    """Move water between the outer nodes down its gradient, conserving water and the heat it carries.
+
+    Pairwise and damped by 1/(1 + 2 g dt (1/m1 + 1/m2)), so that no step overshoots equality.
+    """
+    count = grid.skin_kg_s.shape[1] + 1
+    for side, order in ((0, slice(None, count)), (1, slice(None, -count - 1, -1))):
+        water, dry = state.water_kg[order], state.dry_kg[order]
+        heat, temp = state.heat_j[order], state.temp_c[order]
+        moisture = water / dry
+        pull = grid.skin_kg_s[side] * step_s
+        damping = 1.0 + 2.0 * pull * (1.0 / dry[1:] + 1.0 / dry[:-1])
+        outward = pull * (moisture[1:] - moisture[:-1]) / damping  # towards the face
+        carried = outward * water_heat_j_kg(np.where(outward > 0, temp[1:], temp[:-1]))
+        water[:-1] += outward
+        water[1:] -= outward
+        heat[:-1] += carried
+        heat[1:] -= carried
+
+
+def sideways_heat_w(temp_c: Array, grid: Grid) -> Array:
+    """Return the heat each node gains from neighbouring cells, W, shape (N, K, M); it adds up to zero."""
+    nodes, _, members = temp_c.shape
+    columns, lanes = grid.lane_w_k.shape[1], grid.length_w_k.shape[2]
+    temp = temp_c.reshape(nodes, columns, lanes, members)
+    gain = np.zeros_like(temp)
+    if columns > 1:
+        flow = grid.length_w_k * (temp[:, 1:] - temp[:, :-1])
+        gain[:, :-1] += flow
+        gain[:, 1:] -= flow
+    if lanes > 1:
+        flow = grid.lane_w_k * (temp[:, :, 1:] - temp[:, :, :-1])
+        gain[:, :, :-1] += flow
+        gain[:, :, 1:] -= flow
+    return gain.reshape(temp_c.shape)
+
+
+def solve_depth(
+    state: CookState,
+    grid: Grid,
+    capacity_j_k: Array,
+    *,
+    face_w_k: Array,
+    outside_c: Array,
+    node_fraction: Array,
+    step_s: float,
+) -> Array:
+    """Return the temperature change of every node over one backward-Euler step, shape (N, K, M).
+
+    ``face_w_k`` (3, K, M) are the conductances from the outermost node (flanks: every node by its share)
+    to the effective outside temperature ``outside_c`` (3, K, M).
+    """
+    temp = state.temp_c
+    share = node_fraction[:, None, None]
+    net = sideways_heat_w(temp, grid)
+    flow = grid.depth_w_k * (temp[1:] - temp[:-1])
+    net[:-1] += flow
+    net[1:] -= flow
+    net[0] += face_w_k[0] * (outside_c[0] - temp[0])
+    net[-1] += face_w_k[1] * (outside_c[1] - temp[-1])
+    diagonal = capacity_j_k * (1.0 / step_s)
+    diagonal[:-1] += grid.depth_w_k
+    diagonal[1:] += grid.depth_w_k
+    diagonal[0] += face_w_k[0]
+    diagonal[-1] += face_w_k[1]
+    flank = share * face_w_k[FLANK]
+    diagonal += flank
+    flank *= outside_c[FLANK] - temp
+    net += flank
+    return solve_tridiagonal(grid.depth_w_k, diagonal, net)
+
+
+def solve_tridiagonal(link: Array, diagonal: Array, right: Array) -> Array:
+    """Solve the symmetric tridiagonal systems with off-diagonals ``-link``; overwrites its last two
+    arguments.
+
+    Thomas algorithm along the first axis, all other axes at once. ``link`` (N-1, ...), ``diagonal`` and
+    ``right`` (N, ...); the systems must be diagonally dominant.
+    """
+    count = diagonal.shape[0]
+    ratio = np.empty_like(link)
+    work = np.empty_like(right[0])
+    for i in range(1, count):
+        np.divide(link[i - 1], diagonal[i - 1], out=ratio[i - 1])
+        np.multiply(ratio[i - 1], link[i - 1], out=work)
+        diagonal[i] -= work
+        np.multiply(ratio[i - 1], right[i - 1], out=work)
+        right[i] += work
+    right[-1] /= diagonal[-1]
+    for i in range(count - 2, -1, -1):
+        right[i] /= diagonal[i]
+        np.multiply(ratio[i], right[i + 1], out=work)
+        right[i] += work
+    return right

@@ -1,0 +1,253 @@
+"""The cook itself: an ensemble of joints walked through a schedule, all members at once, each at its own
+stage.
+
+``simulate`` starts from raw meat, ``resume`` carries on from the end of another cook. One step exchanges
+heat and vapour at the faces, conducts, lets juice flow, and every few steps shrinks the grid and advances
+the slow chemistry. Members that finish leave the arrays. What the numbers mean to an eater is worked out
+in ``outcomes``.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from slowfolio.physics.calibration import DEFAULT_CALIBRATION, Calibration
+from slowfolio.physics.conduction import Grid, build_grid, solve_depth, spread_moisture
+from slowfolio.physics.control import Stages
+from slowfolio.physics.ensemble import Members, select_members
+from slowfolio.physics.errors import PhysicsInputError, require_between
+from slowfolio.physics.humid_air import boiling_point_c
+from slowfolio.physics.joint import Joint
+from slowfolio.physics.juice import (
+    boil_nodes,
+    drain_films,
+    release_juice,
+    render_fat,
+    soak_crust,
+    spray_faces,
+)
+from slowfolio.physics.kinetics import (
+    browning_rate_per_s,
+    denaturation_rate_per_s,
+    gelatinisation_rate_per_s,
+    rendering_over_gelatinisation,
+    smoke_uptake_efficiency,
+)
+from slowfolio.physics.meat import Array
+from slowfolio.physics.recording import Recorder
+from slowfolio.physics.results import CookResult
+from slowfolio.physics.schedule import Schedule
+from slowfolio.physics.state import CAP, FLANK, LEAN, CookState, HeatContent, fresh_state, melted_at_c
+from slowfolio.physics.surfaces import FaceExchange, exchange, refresh_activity, settle
+from slowfolio.physics.surroundings import StageTables, Surroundings
+
+STEP_S = 45.0
+# Steps between refreshes of the grid and of the slow chemistry.
+SLOW_EVERY = 4
+# Members that have finished are dropped from the arrays once they are this part of them.
+DROP_AT = 0.2
+
+
+def simulate(
+    joint: Joint,
+    schedule: Schedule,
+    members: Members,
+    *,
+    step_s: float = STEP_S,
+    calibration: Calibration = DEFAULT_CALIBRATION,
+) -> CookResult:
+    """Return the cook of ``joint`` through ``schedule`` for all ``members``.
+
+    Raises PhysicsInputError for input no kitchen can have. A target that cannot be reached is no error:
+    the stage ends after its ``at_most_s`` and a finding of the result says why.
+    """
+    require_between("time step", step_s, low=1.0, high=180.0, unit="s")
+    state = fresh_state(joint, members, start_temp_c=schedule.start_temp_c)
+    return walk(joint, schedule, members, state, step_s=step_s, calibration=calibration)
+
+
+def resume(
+    before: CookResult,
+    schedule: Schedule,
+    *,
+    step_s: float = STEP_S,
+    calibration: Calibration = DEFAULT_CALIBRATION,
+) -> CookResult:
+    """Return what ``schedule`` (a hold, say) makes of the joints as ``before`` left them.
+
+    Times start anew at 0; yields, balances and outcomes count from the raw piece. The schedule's start
+    temperature is not used.
+    """
+    everyone = np.arange(before.members.count)
+    state = before.final_state.select(everyone)
+    state.clock_s[:] = 0.0
+    state.stage[:] = 0
+    state.stage_clock_s[:] = 0.0
+    state.waiting_s[:] = np.inf
+    return walk(before.joint, schedule, before.members, state, step_s=step_s, calibration=calibration)
+
+
+def walk(
+    joint: Joint, schedule: Schedule, members: Members, state: CookState, *, step_s: float,
+    calibration: Calibration,
+) -> CookResult:  # fmt: skip
+    """Advance ``state`` until every member has passed every stage, and gather the result."""
+    stages = Stages(joint, schedule, members)
+    recorder = Recorder(joint, schedule, members, state, calibration=calibration)
+    tables = StageTables(schedule)
+    state.pit_c[:] = tables.previous_c[0]
+    places: NDArray[np.int64] = np.arange(members.count)
+    active = members
+    engine = Engine(joint, schedule, active, state, step_s=step_s, calibration=calibration)
+    steps = 0
+    done = np.zeros(members.count, dtype=np.bool_)
+    longest = stages.longest_s()
+    recorder.sample(state, places, pit_c=state.pit_c)
+    while True:
+        sky = tables.pick(state, active, step_s=step_s)
+        before = stages.probe_readings(state)
+        engine.step(sky, slow=steps % SLOW_EVERY == 0)
+        steps += 1
+        state.clock_s += step_s
+        state.stage_clock_s += step_s
+        ended = stages.advance(state, active, before=before, step_s=step_s)
+        for index, moments, reached in ended:
+            recorder.end_stage(state, places, index, moments=moments, reached=reached)
+        recorder.sample(state, places, pit_c=sky.pit_c)
+        passed = state.stage >= len(schedule.stages)
+        recorder.finish(state, places, np.flatnonzero(passed & ~done), pit_c=sky.pit_c)
+        done = passed
+        if done.all():
+            break
+        if done.mean() >= DROP_AT:
+            keep = np.flatnonzero(~done)
+            places, state, active = places[keep], state.select(keep), select_members(active, keep)
+            done = done[keep]
+            stages = stages.narrowed(active)
+            engine = Engine(joint, schedule, active, state, step_s=step_s, calibration=calibration)
+        if steps * step_s > longest:
+            raise PhysicsInputError("the schedule did not end within its own longest time")
+    return recorder.result(steps=steps)
+
+
+class Engine:
+    """One ensemble with its grid, advanced step by step."""
+
+    def __init__(
+        self, joint: Joint, schedule: Schedule, members: Members, state: CookState, *, step_s: float,
+        calibration: Calibration, conductivity: Array | None = None,
+    ) -> None:  # fmt: skip
+        """Build the grid and heat content for the members as they are."""
+        self.joint = joint
+        self.members = members
+        self.state = state
+        self.step_s = step_s
+        self.calibration = calibration
+        self.room_temp_c = schedule.room_temp_c
+        self.pressure_pa = schedule.pressure_pa
+        self.boiling_c = float(boiling_point_c(schedule.pressure_pa))
+        self.share = joint.node_fraction
+        self.conductivity = conductivity
+        self.heat = HeatContent(state, melted_at_c=melted_at_c(joint))
+        self.capacity = self.heat.capacity_j_k(state.temp_c)
+        self.renderable = renderable_part(joint, calibration=calibration)
+        self.rendering_ratio = rendering_over_gelatinisation(calibration)
+        self.grid: Grid = self.fresh_grid()
+
+    def fresh_grid(self) -> Grid:
+        """Return the grid for the state as it is."""
+        return build_grid(
+            self.joint, self.state, self.members, calibration=self.calibration, conductivity=self.conductivity
+        )
+
+    def step(self, sky: Surroundings, *, slow: bool) -> None:
+        """Advance all members by one step; ``slow`` steps also refresh the grid and the slow chemistry."""
+        state, calibration, step_s = self.state, self.calibration, self.step_s
+        if slow:
+            self.grid = self.fresh_grid()
+            self.ripen(sky, span_s=SLOW_EVERY * step_s)
+        refresh_activity(state, calibration=calibration)
+        spray_faces(state, self.grid, sky, room_temp_c=self.room_temp_c)
+        faces = exchange(
+            state, self.grid, sky, pressure_pa=self.pressure_pa, boiling_c=self.boiling_c, step_s=step_s,
+            calibration=calibration,
+        )  # fmt: skip
+        change = solve_depth(
+            state, self.grid, self.capacity, face_w_k=faces.conductance_w_k, outside_c=faces.outside_c,
+            node_fraction=self.share, step_s=step_s,
+        )  # fmt: skip
+        state.heat_j += self.capacity * change
+        settle(state, self.grid, faces, change_k=change, node_fraction=self.share, step_s=step_s)
+        state.temp_c += change
+        self.move_water(faces, sky)
+        self.settle_temperature()
+
+    def move_water(self, faces: FaceExchange, sky: Surroundings) -> None:
+        """Release, spread, soak, drain and boil water at the solved temperatures."""
+        state, calibration, step_s = self.state, self.calibration, self.step_s
+        release_juice(
+            state,
+            self.grid,
+            sky,
+            joint=self.joint,
+            members=self.members,
+            step_s=step_s,
+            calibration=calibration,
+        )
+        spread_moisture(state, self.grid, step_s=step_s)
+        soak_crust(state, cover=faces.cover, step_s=step_s, calibration=calibration)
+        drain_films(state, self.grid, sky, calibration=calibration)
+        boil_nodes(state, self.capacity, boiling_c=self.boiling_c, calibration=calibration)
+
+    def settle_temperature(self) -> None:
+        """Find the temperatures that hold the stored heat: one Newton step, exact to rounding here."""
+        state = self.state
+        self.heat.refresh(state)
+        self.capacity = self.heat.capacity_j_k(state.temp_c)
+        state.temp_c -= (self.heat.heat_j(state.temp_c) - state.heat_j) / self.capacity
+
+    def ripen(self, sky: Surroundings, *, span_s: float) -> None:
+        """Advance collagen, fat, browning, smoke and ring over ``span_s`` at the present temperatures."""
+        state, calibration = self.state, self.calibration
+        temp = state.temp_c
+        state.denatured = 1.0 - (1.0 - state.denatured) * np.exp(-denaturation_rate_per_s(temp) * span_s)
+        rate = gelatinisation_rate_per_s(temp, calibration=calibration)
+        collagen = rate * (self.joint.shape.collagen_factor * self.members.collagen)
+        open_part = np.maximum(state.denatured - state.converted, 0.0)
+        state.converted += open_part * -np.expm1(-collagen * span_s)
+        render_fat(state, rate_per_s=rate * self.rendering_ratio, renderable=self.renderable, step_s=span_s)
+        full = calibration.film_full_kg_m2 * np.maximum(self.grid.face_area_m2, 1e-12)
+        cover = np.minimum(state.film_kg / full, 1.0)
+        wetness = cover * 0.99 + (1.0 - cover) * state.activity
+        state.browning += browning_rate_per_s(state.surface_c, wetness, calibration=calibration) * span_s
+        smoke = sky.smoke * sky.bare
+        state.smoke += smoke * smoke_uptake_efficiency(cover, calibration=calibration) * (span_s / 3600.0)
+        self.deepen_ring(smoke, span_s=span_s)
+
+    def deepen_ring(self, smoke: Array, *, span_s: float) -> None:
+        """Move the nitrite front inward, d(r²)/dt = 2 D, while the meat it reaches is below the setting
+        limit.
+        """
+        state = self.state
+        for face, order in ((CAP, slice(None, 6)), (LEAN, slice(None, -7, -1))):
+            at_front = state.surface_c[face].copy()
+            temp, depth = state.temp_c[order], self.grid.node_m[order]
+            before, position = state.surface_c[face], np.zeros_like(at_front)
+            edge = np.zeros_like(at_front)
+            for node in range(temp.shape[0]):
+                middle = edge + 0.5 * depth[node]
+                reach = np.clip((state.ring_m[face] - position) / (middle - position), 0.0, 1.0)
+                at_front += reach * (temp[node] - before)
+                before, position, edge = temp[node], middle, edge + depth[node]
+            growing = (at_front < self.calibration.ring_limit_c) * np.minimum(smoke[face], 1.0)
+            gain = 2.0 * self.calibration.ring_diffusivity_m2_s * span_s * growing
+            state.ring_m[face] = np.sqrt(state.ring_m[face] ** 2 + gain)
+        state.ring_m[FLANK] = 0.5 * (state.ring_m[CAP] + state.ring_m[LEAN])
+
+
+def renderable_part(joint: Joint, *, calibration: Calibration) -> Array:
+    """Return the part of each node's fat that can leave, cap and seam fat weighed, shape (N, K, 1)."""
+    cap = joint.cap_fat_kg / np.maximum(joint.fat_kg, 1e-12)
+    part = cap * calibration.cap_renderable + (1.0 - cap) * calibration.seam_renderable
+    return np.asarray(part[..., None], dtype=np.float64)

@@ -1,0 +1,173 @@
+"""Juice and fat on the move: release, films, drip and pool, soaking back, boiling, rendering.
+
+Everything here moves mass and the heat it carries between the nodes, the faces' films, the pool and the
+pit, so that water and energy balance; evaporation from the faces lives in ``surfaces``.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from slowfolio.physics.calibration import Calibration
+from slowfolio.physics.conduction import Grid
+from slowfolio.physics.ensemble import Members
+from slowfolio.physics.joint import Joint
+from slowfolio.physics.kinetics import fast_water_kept, slow_water_kept
+from slowfolio.physics.meat import Array
+from slowfolio.physics.state import CAP, FLANK, LEAN, CookState, liquid_fat_heat_j_kg, water_heat_j_kg
+from slowfolio.physics.surfaces import fast_latent_heat_j_kg
+from slowfolio.physics.surroundings import Surroundings
+
+# A crust in contact with juice soaks up to this moisture, kg/kg dry (CALIBRATED; cooked meat holds 1.4-1.8).
+SOAKED_MOISTURE = 1.2
+# Juice is released above this temperature only: the sigmoids are below 0.4 % there.
+RELEASE_FROM_C = 40.0
+
+
+def release_juice(
+    state: CookState, grid: Grid, sky: Surroundings, *, joint: Joint, members: Members, step_s: float,
+    calibration: Calibration,
+) -> None:  # fmt: skip
+    """Let water above what the heated protein holds flow to the faces' films.
+
+    First order in time towards two holding curves (see ``kinetics``); a member's ``release`` scales the loss.
+    Each half of the depth feeds its own face; flanks take a share by area, gravity and a fat cap shift the
+    rest.
+    """
+    temp = state.temp_c
+    if float(temp.max()) < RELEASE_FROM_C:
+        return
+    loss = members.release
+    fast = state.water_kg - state.raw_water_kg * (1.0 - loss * (1.0 - fast_water_kept(temp)))
+    slow = state.water_kg - state.raw_water_kg * (1.0 - loss * (1.0 - slow_water_kept(temp)))
+    released = np.maximum(fast, 0.0) * -math.expm1(-step_s / calibration.release_time_s)
+    released += np.maximum(slow, 0.0) * -math.expm1(-step_s / calibration.slow_release_time_s)
+    carried = released * water_heat_j_kg(temp)
+    state.water_kg -= released
+    state.heat_j -= carried
+    half = temp.shape[0] // 2
+    shares = face_shares(grid, sky, joint=joint, calibration=calibration)
+    juice = carry_to_faces(released[:half].sum(axis=0), released[half:].sum(axis=0), shares)
+    heat = carry_to_faces(carried[:half].sum(axis=0), carried[half:].sum(axis=0), shares)
+    state.film_kg += juice
+    add_face_heat(state, heat)
+
+
+def face_shares(grid: Grid, sky: Surroundings, *, joint: Joint, calibration: Calibration) -> Array:
+    """Return how the juice of the two halves is shared, shape (2 halves, 3 faces, K, M); each half adds to
+    1.
+    """
+    plan, flank = grid.face_area_m2[CAP], grid.face_area_m2[FLANK]
+    aside = flank / (flank + 2.0 * plan)
+    sink_cap = calibration.downward_juice * sky.cap_up
+    sink_lean = calibration.downward_juice * (1.0 - sky.cap_up)
+    sealed = calibration.cap_seal * joint.shape.fat_cap_cover * (joint.shape.fat_cap_thickness_m > 0)
+    shares = np.empty((2, 3, *plan.shape))
+    for half, to_cap in ((0, 1.0 - sink_cap), (1, sink_lean)):
+        through = to_cap * (1.0 - sealed)
+        shares[half, CAP] = (1.0 - aside) * through
+        shares[half, LEAN] = (1.0 - aside) * (1.0 - through)
+        shares[half, FLANK] = aside
+    return shares
+
+
+def carry_to_faces(from_cap_half: Array, from_lean_half: Array, shares: Array) -> Array:
+    """Return what arrives at each face, (3, K, M), from the two halves' amounts (K, M)."""
+    return np.asarray(from_cap_half * shares[0] + from_lean_half * shares[1], dtype=np.float64)
+
+
+def add_face_heat(state: CookState, heat: Array) -> None:
+    """Add heat that arrives with juice at the faces (3, K, M) to the outermost nodes, flanks half to each."""
+    state.heat_j[0] += heat[CAP] + 0.5 * heat[FLANK]
+    state.heat_j[-1] += heat[LEAN] + 0.5 * heat[FLANK]
+
+
+def face_juice_heat_j_kg(state: CookState) -> Array:
+    """Return the heat of a kg of film juice at each face, (3, K, M)."""
+    first, last = water_heat_j_kg(state.temp_c[0]), water_heat_j_kg(state.temp_c[-1])
+    return np.stack([first, last, 0.5 * (first + last)])
+
+
+def drain_films(state: CookState, grid: Grid, sky: Surroundings, *, calibration: Calibration) -> None:
+    """Let films above their cap run off, into the pool where the underside is in a tray or wrap, else away.
+
+    A pool keeps the film of the underside full: it braises.
+    """
+    room = calibration.film_cap_kg_m2 * grid.face_area_m2
+    excess = np.maximum(state.film_kg - room, 0.0)
+    heat = face_juice_heat_j_kg(state)
+    take_from_faces(state, excess, heat)
+    run_off = excess.sum(axis=(0, 1))
+    keeps = np.where(sky.cap_up > 0.5, sky.retains[LEAN, 0], sky.retains[CAP, 0])
+    state.pool_kg += keeps * run_off
+    state.dripped_kg += (1.0 - keeps) * run_off
+    if not float((keeps * state.pool_kg).max()) > 0.0:
+        return
+    under = np.zeros_like(state.film_kg)
+    missing = room - state.film_kg
+    under[LEAN] = np.maximum(missing[LEAN], 0.0) * sky.cap_up * keeps
+    under[CAP] = np.maximum(missing[CAP], 0.0) * (1.0 - sky.cap_up) * keeps
+    need = under.sum(axis=(0, 1))
+    under *= np.minimum(1.0, state.pool_kg / np.maximum(need, 1e-12))
+    take_from_faces(state, -under, heat)
+    state.pool_kg -= under.sum(axis=(0, 1))
+
+
+def take_from_faces(state: CookState, mass: Array, heat_j_kg: Array) -> None:
+    """Take ``mass`` (3, K, M) of juice with its heat off the films (negative: add)."""
+    state.film_kg -= mass
+    carried = mass * heat_j_kg
+    add_face_heat(state, -carried)
+    state.heat_out_j += carried.sum(axis=(0, 1))
+
+
+def soak_crust(state: CookState, *, cover: Array, step_s: float, calibration: Calibration) -> None:
+    """Let the film soak back into outermost nodes drier than SOAKED_MOISTURE; heat stays where it is."""
+    part = -math.expm1(-step_s / calibration.rewetting_time_s)
+    for face, node in ((CAP, 0), (LEAN, -1)):
+        missing = np.maximum(SOAKED_MOISTURE * state.dry_kg[node] - state.water_kg[node], 0.0)
+        soaked = np.minimum(missing * part * cover[face], state.film_kg[face])
+        state.film_kg[face] -= soaked
+        state.water_kg[node] += soaked
+
+
+def boil_nodes(state: CookState, capacity_j_k: Array, *, boiling_c: float, calibration: Calibration) -> bool:
+    """Turn heat above the boiling point into steam wherever free water is left; return whether any boiled."""
+    if float(state.temp_c.max()) <= boiling_c:
+        return False
+    free = np.maximum(state.water_kg - calibration.bound_water_kg_kg * state.dry_kg, 0.0)
+    surplus = np.maximum(state.temp_c - boiling_c, 0.0) * capacity_j_k
+    steam = np.minimum(surplus / fast_latent_heat_j_kg(np.array(boiling_c)), 0.5 * free)
+    heat = steam * (fast_latent_heat_j_kg(state.temp_c) + water_heat_j_kg(state.temp_c))
+    state.water_kg -= steam
+    state.heat_j -= heat
+    state.evaporated_kg += steam.sum(axis=(0, 1))
+    state.heat_out_j += heat.sum(axis=(0, 1))
+    return True
+
+
+def spray_faces(state: CookState, grid: Grid, sky: Surroundings, *, room_temp_c: float) -> None:
+    """Add spritzed water at room temperature to bare faces; the underside is out of reach."""
+    if not float(sky.spritz_kg_m2.max()) > 0.0:
+        return
+    reach = sky.bare * np.stack([sky.cap_up, 1.0 - sky.cap_up, np.ones_like(sky.cap_up)])[:, None, :]
+    water = sky.spritz_kg_m2 * grid.face_area_m2 * reach
+    heat = water * float(water_heat_j_kg(np.array(room_temp_c)))
+    state.film_kg += water
+    add_face_heat(state, heat)
+    state.spritzed_kg += water.sum(axis=(0, 1))
+    state.heat_out_j -= heat.sum(axis=(0, 1))
+
+
+def render_fat(state: CookState, *, rate_per_s: Array, renderable: Array, step_s: float) -> None:
+    """Let fat leave the nodes, first order towards its ``renderable`` part (N, K, 1), with its heat."""
+    rendered = 1.0 - state.fat_kg / np.maximum(state.raw_fat_kg, 1e-12)
+    step = np.maximum(renderable - rendered, 0.0) * -np.expm1(-rate_per_s * step_s)
+    leaving = step * state.raw_fat_kg
+    heat = leaving * liquid_fat_heat_j_kg(state.temp_c)
+    state.fat_kg -= leaving
+    state.heat_j -= heat
+    state.rendered_kg += leaving.sum(axis=(0, 1))
+    state.heat_out_j += heat.sum(axis=(0, 1))

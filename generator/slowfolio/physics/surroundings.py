@@ -1,0 +1,184 @@
+"""What each member's faces see at a moment: air, walls, vapour, wrap, as its stage and its luck have them.
+
+Stages are laid out as tables once; each step picks the rows of the members' stages and moves the pit's air
+(ramps, swings, doors, fuel). Exchange with the meat lives in ``surfaces``; who is in which stage is
+``cook``'s matter.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from slowfolio.physics.ensemble import Members
+from slowfolio.physics.humid_air import saturation_pressure_pa
+from slowfolio.physics.meat import Array
+from slowfolio.physics.pit import forced_convection_w_m2_k
+from slowfolio.physics.schedule import DoorOpening, FatSide, Schedule, Stage
+from slowfolio.physics.state import CookState
+
+DOOR_TIME_S = 40.0  # CALIBRATED 20-120: an open door empties a pit of warm air in about two minutes
+SPRITZ_DOOR_S = 25.0  # CALIBRATED: how long a pit stands open for a spray
+
+
+@dataclass(slots=True)
+class Surroundings:
+    """What the faces see now; (3, 1, M) by face (cap, lean, flank) or (M,)."""
+
+    air_c: Array  # (3, 1, M)
+    wall_c: Array  # (3, 1, M)
+    emissivity: Array  # (3, 1, M) of the wrap or meat, times the view
+    gap_m2_k_w: Array  # (3, 1, M) resistance of the wrap's gap, 0 = bare
+    vapour_resistance: Array  # (3, 1, M) 1/permeance, inf = tight, 0 = bare
+    retains: Array  # (3, 1, M) 1 where juice is kept
+    bare: Array  # (3, 1, M) 1 where the face takes smoke and spray
+    forced_w_m2_k: Array  # (1, 1, M)
+    vapour_pa: Array  # (1, 1, M)
+    smoke: Array  # (M,)
+    cap_up: Array  # (M,) 1 where the fat cap looks up
+    pit_c: Array  # (M,) with drift and swing
+    spritz_kg_m2: Array  # (M,) sprayed during this step
+
+
+class StageTables:
+    """The schedule's stages as arrays, S rows each."""
+
+    def __init__(self, schedule: Schedule) -> None:
+        """Lay out the stages."""
+        stages = schedule.stages
+        self.schedule = schedule
+        self.pit_c = np.array([s.pit_temp_c for s in stages])
+        self.previous_c = np.concatenate((self.pit_c[:1], self.pit_c[:-1]))
+        self.ramp_s = np.array([s.ramp_s for s in stages])
+        self.response_s = np.array([s.environment.response_s for s in stages])
+        self.swing_k = np.array([s.environment.swing_k for s in stages])
+        self.swing_s = np.array([s.environment.swing_period_s for s in stages])
+        self.drift_k = np.array([s.environment.drift_sd_k for s in stages])
+        self.vapour_pa = np.array([s.environment.vapour_pressure_pa + s.water_pan_vapour_pa for s in stages])
+        self.vapour_spread = np.array([s.environment.humidity_spread for s in stages])
+        self.smoke = np.array([s.environment.smoke for s in stages])
+        density = schedule.pressure_pa / 101_325.0
+        self.forced = np.array(
+            [forced_convection_w_m2_k(s.environment.draught_m_s * density) for s in stages]
+        )
+        self.cap_up = np.array([float(s.fat_side is FatSide.UP) for s in stages])
+        self.air_offset = by_face(stages, "air_offset_k")
+        self.wall_offset = by_face(stages, "wall_offset_k")
+        covers = [in_face_order(s, (s.wrap.upper, s.wrap.lower, s.wrap.flank)) for s in stages]
+        view = np.array([s.environment.view for s in stages])
+        self.emissivity = np.array([[c.emissivity for c in row] for row in covers]) * view[:, None]
+        self.gap = np.array([[1.0 / c.gap_w_m2_k for c in row] for row in covers])
+        self.resistance = np.array([[resistance_of(c.permeance_kg_s_m2_pa) for c in row] for row in covers])
+        self.retains = np.array([[float(c.retains_juice) for c in row] for row in covers])
+        self.bare = np.array([[float(math.isinf(c.permeance_kg_s_m2_pa)) for c in row] for row in covers])
+
+    def pick(self, state: CookState, members: Members, *, step_s: float) -> Surroundings:
+        """Return the surroundings of all members over the coming step and advance the air of their pits."""
+        at = np.minimum(state.stage, self.pit_c.size - 1)
+        ramp = np.where(self.ramp_s[at] > 0, state.stage_clock_s / np.maximum(self.ramp_s[at], 1.0), 1.0)
+        previous = self.previous_c[at]
+        dial = previous + (self.pit_c[at] - previous) * np.minimum(ramp, 1.0)
+        dip, open_part, spray = self.events(state, step_s=step_s)
+        room = self.schedule.room_temp_c
+        closed_rate = (1.0 - open_part) / self.response_s[at]
+        open_rate = open_part / DOOR_TIME_S
+        rate = closed_rate + open_rate
+        target = (closed_rate * (dial - dip) + open_rate * room) / rate
+        state.pit_c = target + (state.pit_c - target) * np.exp(-rate * step_s)
+        swing = self.swing_k[at] * np.sin(2.0 * math.pi * state.clock_s / self.swing_s[at])
+        pit = state.pit_c + swing + self.drift_k[at] * members.pit_drift
+        scale = np.maximum(pit - room, 0.0) / 100.0
+        air = pit + self.air_offset[at].T * scale
+        wall = pit + self.wall_offset[at].T * scale
+        tightness = self.resistance[at].T * members.wrap
+        vapour = self.vapour_pa[at] * np.exp(self.vapour_spread[at] * members.humidity)
+        coldest = np.clip(air.min(axis=0), -20.0, 140.0)
+        ceiling = np.minimum(
+            saturation_pressure_pa(np.maximum(coldest, 0.02)), 0.95 * self.schedule.pressure_pa
+        )
+        return Surroundings(
+            air_c=air[:, None, :],
+            wall_c=wall[:, None, :],
+            emissivity=self.emissivity[at].T[:, None, :],
+            gap_m2_k_w=self.gap[at].T[:, None, :],
+            vapour_resistance=tightness[:, None, :],
+            retains=self.retains[at].T[:, None, :],
+            bare=self.bare[at].T[:, None, :],
+            forced_w_m2_k=(self.forced[at] * members.convection)[None, None, :],
+            vapour_pa=np.minimum(vapour, ceiling)[None, None, :],
+            smoke=self.smoke[at],
+            cap_up=self.cap_up[at],
+            pit_c=pit,
+            spritz_kg_m2=spray,
+        )
+
+    def events(self, state: CookState, *, step_s: float) -> tuple[Array, Array, Array]:
+        """Return the air's dip by fresh fuel (K), the part of the step with the door open and the spray,
+        (M,).
+        """
+        dip, open_part, spray = (np.zeros(state.stage.size) for _ in range(3))
+        for index, stage in enumerate(self.schedule.stages):
+            if stage.spritz is None and not stage.doors and stage.refuel is None:
+                continue
+            here = np.flatnonzero(state.stage == index)
+            clock = state.stage_clock_s[here]
+            for door in stage.doors:
+                open_part[here] += door_part(door, clock, step_s=step_s)
+            if stage.spritz is not None:
+                first, every = stage.spritz.first_s, stage.spritz.every_s
+                spray[here] = stage.spritz.mass_kg_m2 * strokes(clock, step_s, first_s=first, every_s=every)
+                opening = DoorOpening(first_s=first, open_s=SPRITZ_DOOR_S, every_s=every)
+                open_part[here] += door_part(opening, clock, step_s=step_s)
+            if stage.refuel is not None:
+                since = np.mod(clock, stage.refuel.every_s)
+                fresh = clock >= stage.refuel.every_s
+                dip[here] = stage.refuel.dip_k * np.exp(-since / stage.refuel.lasting_s) * fresh
+        return dip, np.minimum(open_part, 1.0), spray
+
+
+def by_face(stages: tuple[Stage, ...], suffix: str) -> Array:
+    """Return the environment's offsets ``upper_/lower_/flank_`` + suffix in face order, shape (S, 3)."""
+    rows = []
+    for stage in stages:
+        offsets = tuple(
+            getattr(stage.environment, f"{side}_{suffix}") for side in ("upper", "lower", "flank")
+        )
+        rows.append(in_face_order(stage, offsets))
+    return np.array(rows, dtype=np.float64)
+
+
+T = TypeVar("T")
+
+
+def in_face_order(stage: Stage, by_side: tuple[T, T, T]) -> tuple[T, T, T]:
+    """Return (upper, lower, flank) as (cap face, lean face, flank) for the way the cap looks."""
+    upper, lower, flank = by_side
+    return (upper, lower, flank) if stage.fat_side is FatSide.UP else (lower, upper, flank)
+
+
+def resistance_of(permeance: float) -> float:
+    """Return 1/permeance, with tight as infinity and bare as 0."""
+    return math.inf if permeance == 0.0 else 1.0 / permeance
+
+
+def strokes(clock: Array, step_s: float, *, first_s: float, every_s: float) -> NDArray[np.float64]:
+    """Return how many of the moments first, first + every, ... fall within [clock, clock + step)."""
+    after = np.floor((clock + step_s - 1e-6 - first_s) / every_s) + 1.0
+    before = np.floor((clock - 1e-6 - first_s) / every_s) + 1.0
+    return np.asarray(np.maximum(after, 0.0) - np.maximum(before, 0.0), dtype=np.float64)
+
+
+def door_part(door: DoorOpening, clock: Array, *, step_s: float) -> Array:
+    """Return the part (0..1) of [clock, clock + step) during which the door is open."""
+    every = door.every_s or 1e9
+
+    def open_until(moment: Array) -> Array:
+        past = np.maximum(moment - door.first_s, 0.0)
+        whole = np.floor(past / every)
+        return whole * door.open_s + np.minimum(past - whole * every, door.open_s)
+
+    return np.asarray((open_until(clock + step_s) - open_until(clock)) / step_s, dtype=np.float64)
