@@ -187,7 +187,7 @@ def growth_verdict(piece: Piece, time_s: FloatArray, temp_c: FloatArray, *, topi
         limit=None,
         limit_text="",
         meets=None,
-        explanation=f"That ranks as {growth.ranking_word(middle)}. The models over-predict and only rank; "
+        explanation=f"Ranking: {growth.ranking_word(middle)}. The models over-predict and only rank; "
         "the published temperatures and times decide. The larger of two models is shown.",
     )
 

@@ -215,7 +215,7 @@ def rendered(item: Verdict) -> str:
     if item.limit_text:
         parts.append(f"Limit: {item.limit_text}.")
     if item.probability is not None and item.members > 1:
-        parts.append(f"Met in {_percent(item.probability)} of {item.members} computed cooks.")
+        parts.append(f"Met in {_percent(item.probability)} of {item.members} computed runs.")
     parts.append(item.explanation)
     if item.what_to_do:
         parts.append(f"What to do: {item.what_to_do}")
