@@ -259,7 +259,7 @@ def _no_book_card() -> Fault:
         "book-card-missing",
         (),
         "the folder has no book.yaml, so it is no book",
-        "write one; slowfolio init makes one",
+        "write book.yaml with the title, authority and altitude of the book",
     )
 
 

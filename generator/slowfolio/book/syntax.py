@@ -158,7 +158,7 @@ def _take(event: Event, stack: list[_Open], document: Document) -> None:
         value = _scalar(event, mark, path, document)
         _refuse_marks(event, mark, document)
     elif isinstance(event, yaml.AliasEvent):
-        document.faults.append((mark, say.alias(event.anchor)))
+        document.faults.append((mark, say.alias(str(event.anchor))))
     else:
         value = {} if isinstance(event, yaml.MappingStartEvent) else []
         if len(stack) >= DEPTH_LIMIT:
