@@ -1,7 +1,5 @@
 """`slowfolio simulate`: one method, computed for a given piece, pit and altitude."""
 
-import sys
-from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -14,8 +12,6 @@ from slowfolio.enrich.record import simulate_record
 from slowfolio.enrich.results import MethodResult, StageResult
 from slowfolio.provenance import Figure
 from slowfolio.units import System, format_quantity
-
-BAR_CELLS = 20
 
 
 @click.command("simulate")
@@ -59,9 +55,7 @@ def command(
 
     conditions = Conditions(weight_kg, thickness_m, start_temp_c, pit_id, altitude_m)
     try:
-        cook = run_method(
-            method, book, conditions=conditions, members=members, seed=seed, progress=progress_bar()
-        )
+        cook = run_method(method, book, members=members, seed=seed, conditions=conditions)
     except PhysicsInputError as error:
         raise click.UsageError(f"{method_id}: {error}") from error
     result = summarise(method_id, cook, seed=seed)
@@ -77,7 +71,9 @@ def as_text(title: str, result: MethodResult, system: System) -> str:
     lines += [stage_line(stage, system) for stage in result.stages]
     lines += ["", row("pull", result.pull, system), row("ready to serve from", result.ready, system)]
     lines += [row("yield", result.yield_fraction, system)]
-    lines += [row(f"  {name}", getattr(result, name), system) for name in ("evaporated", "dripped", "rendered")]
+    lines += [
+        row(f"  {name}", getattr(result, name), system) for name in ("evaporated", "dripped", "rendered")
+    ]
     lines += ["", *(row(name, figure, system) for name, figure in result.scores.items())]
     if result.ranking:
         lines += ["", "what moves the finish most (change from its low to its high end)"]
