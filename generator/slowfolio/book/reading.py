@@ -30,7 +30,6 @@ from slowfolio.book.syntax import SWITCH_WORDS, Document, read_document
 
 FINDINGS_LIMIT = 50
 """CALIBRATED: more findings in one card say nothing new."""
-Shelves = Mapping[str, Container[str]]
 Kind = TypeVar("Kind", Cut, Pit, Wrap, Holder, Method)
 
 
@@ -147,15 +146,16 @@ class _Reading:
                 self._add_all(document, reference_faults(card, known))
 
     def check_contradictions(self) -> None:
-        book = self._book_of(lambda file: file in self.cards)
+        for document in self._standing():
+            self._add_all(document, text_faults(document.data))
+            if not isinstance(card := self.cards[document.file], Method):
+                self._add_all(document, equipment_faults(card))
+        shelves = self._shelves()
         for document in self._standing():
             card = self.cards[document.file]
-            self._add_all(document, text_faults(document.data))
-            if not isinstance(card, Method):
-                self._add_all(document, equipment_faults(card))
-            elif (case := self._case(card, *book)) is not None:
+            if isinstance(card, Method) and _is_whole(card, shelves):
                 for rules in (stage_faults, holding_faults, promise_faults):
-                    self._add_all(document, rules(case))
+                    self._add_all(document, rules(self._case(card, shelves)))
 
     # --- results ---
 
@@ -164,20 +164,18 @@ class _Reading:
         return self.result(root)
 
     def result(self, root: Path) -> ReadResult:
-        card = self.cards.get(BOOK_CARD) if BOOK_CARD not in self.failed else None
-        book = None
-        if isinstance(card, BookCard):
-            cuts, pits, wraps, holders = self._book_of(lambda file: file not in self.failed)
-            methods = self._by_id(Method, lambda file: file not in self.failed)
-            shelves: Shelves = {"cut": cuts, "pit": pits, "wrap": wraps, "holder": holders}
-            whole = {
-                name: method
-                for name, method in methods.items()
-                if all(target in shelves[kind] for kind, _, target in references(method))
-            }
-            book = Book(str(root), card, cuts, pits, wraps, holders, whole)
         findings = tuple(_limited(sorted(self.findings, key=lambda finding: finding.place)))
-        return ReadResult(book, findings, self.digest, tuple(document.file for document in self.documents))
+        files = tuple(document.file for document in self.documents)
+        return ReadResult(self._book(root), findings, self.digest, files)
+
+    def _book(self, root: Path) -> Book | None:
+        card = self.cards.get(BOOK_CARD)
+        if not isinstance(card, BookCard) or BOOK_CARD in self.failed:
+            return None
+        shelves = self._shelves()
+        methods = self._good_cards(Method)
+        whole = {name: method for name, method in methods.items() if _is_whole(method, shelves)}
+        return Book(str(root), card, shelves.cuts, shelves.pits, shelves.wraps, shelves.holders, whole)
 
     # --- helpers of the stages ---
 
@@ -211,37 +209,43 @@ class _Reading:
         ]
         return known_ids(read + unread)
 
-    def _by_id(self, kind: type[Kind], wanted: Callable[[str], bool]) -> dict[str, Kind]:
-        found: dict[str, Kind] = {}
-        for file, card in self.cards.items():
-            if isinstance(card, kind) and wanted(file):
-                found.setdefault(card.id, card)
-        return found
+    def _good_cards(self, kind: type[Kind]) -> dict[str, Kind]:
+        """The cards of a kind that have no error so far, by id."""
+        cards = (card for file, card in self.cards.items() if file not in self.failed)
+        return {card.id: card for card in cards if isinstance(card, kind)}
 
-    def _book_of(
-        self, wanted: Callable[[str], bool]
-    ) -> tuple[dict[str, Cut], dict[str, Pit], dict[str, Wrap], dict[str, Holder]]:
-        return (
-            self._by_id(Cut, wanted),
-            self._by_id(Pit, wanted),
-            self._by_id(Wrap, wanted),
-            self._by_id(Holder, wanted),
+    def _shelves(self) -> "_Shelves":
+        return _Shelves(
+            cuts=self._good_cards(Cut),
+            pits=self._good_cards(Pit),
+            wraps=self._good_cards(Wrap),
+            holders=self._good_cards(Holder),
         )
 
-    def _case(
-        self,
-        method: Method,
-        cuts: dict[str, Cut],
-        pits: dict[str, Pit],
-        wraps: dict[str, Wrap],
-        holders: dict[str, Holder],
-    ) -> MethodCase | None:
-        """The method with its cards; None where one of them is broken and has been reported itself."""
-        shelves: Shelves = {"cut": cuts, "pit": pits, "wrap": wraps, "holder": holders}
-        if not all(name in shelves[kind] for kind, _, name in references(method)):
-            return None
-        holder = holders[method.hold.holder] if method.hold is not None else None
-        return MethodCase(method, cuts[method.cut], pits, wraps, holder, self.today)
+    def _case(self, method: Method, shelves: "_Shelves") -> MethodCase:
+        holder = shelves.holders[method.hold.holder] if method.hold is not None else None
+        return MethodCase(method, shelves.cuts[method.cut], shelves.pits, shelves.wraps, holder, self.today)
+
+
+@dataclass(frozen=True, slots=True)
+class _Shelves:
+    """The good cards that methods refer to."""
+
+    cuts: dict[str, Cut]
+    pits: dict[str, Pit]
+    wraps: dict[str, Wrap]
+    holders: dict[str, Holder]
+
+
+def _is_whole(method: Method, shelves: _Shelves) -> bool:
+    """Whether every card a method refers to is good; a broken one has been reported itself."""
+    of_kind: Mapping[str, Container[str]] = {
+        "cut": shelves.cuts,
+        "pit": shelves.pits,
+        "wrap": shelves.wraps,
+        "holder": shelves.holders,
+    }
+    return all(name in of_kind[kind] for kind, _, name in references(method))
 
 
 def _switch_word(document: Document, path: tuple[str | int, ...]) -> Fault:

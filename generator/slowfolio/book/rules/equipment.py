@@ -196,6 +196,7 @@ def _pit_dew_points(pit: Pit) -> Iterator[Fault]:
                 f"a dew point of {both(dew_point.value.high)} is steam without air",
                 "pit air has a dew point of 40 to 140 °F",
             )
+            return
     if with_pan is not None and with_pan.value.high < pit.dew_point_c.value.high:
         yield Fault(
             "water-pan-dries-pit",
