@@ -1,0 +1,138 @@
+"""The site as a value: a book and its computed results to a tuple of pages.
+
+Pure: reads no file but the templates, imports nothing of the program that turns pages into a site. `plugin`
+and `export` are the two adapters.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from slowfolio.book.codes import Code
+from slowfolio.book.model import Book
+from slowfolio.enrich.results import MethodResult
+from slowfolio.site.card_pages import (
+    CUTS,
+    EQUIPMENT,
+    cut_page,
+    cuts_index,
+    equipment_index,
+    holder_page,
+    pit_page,
+    wrap_page,
+)
+from slowfolio.site.finder import HOME, finder_page
+from slowfolio.site.links import Links, card_uri
+from slowfolio.site.method_page import method_page
+from slowfolio.site.reference_pages import Schema, checks_page, fields_page
+from slowfolio.site.render import headings, render
+
+FIELDS, CHECKS = "fields.md", "checks.md"
+HAND_WRITTEN = ("glossary.md", "numbers.md", "contribute.md", "help.md")
+BOOSTED = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class BuildInfo:
+    """What a build knows beside the book: version, the schemas, and the findings a check can report."""
+
+    version: str
+    schemas: Mapping[str, Schema] = field(default_factory=dict)
+    codes: tuple[Code, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PageSpec:
+    """One page, ready: its source address, title, HTML, headings (id, text) and what the search should know."""
+
+    uri: str
+    title: str
+    html: str
+    toc: tuple[tuple[str, str], ...]
+    description: str = ""
+    source_card: str = ""
+    search_boost: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """A whole site as a value: what every page shows of the book, and the pages."""
+
+    title: str
+    kitchen: str
+    units_first: str
+    version: str
+    pages: tuple[PageSpec, ...]
+
+
+def build_site_value(book: Book, results: Mapping[str, MethodResult], build: BuildInfo) -> Site:
+    """The site of a book."""
+    card = book.card
+    return Site(card.title, card.kitchen, card.units_first.value, build.version, build_pages(book, results, build))
+
+
+def build_pages(book: Book, results: Mapping[str, MethodResult], build: BuildInfo) -> tuple[PageSpec, ...]:
+    """All pages that are made from cards, schemas and results. Methods without a result get a page that says so."""
+    links = Links.to(page_uris(book))
+    pages = [_finder(book, results, links), _index(EQUIPMENT, book, links), _index(CUTS, book, links)]
+    pages += [_method(book, method_id, results, links) for method_id in book.methods]
+    pages += [
+        _spec(card_uri("pits", pit.id), "card.html", pit_page(book, pit, links), pit.title, pit.summary, pit.origin.file)
+        for pit in book.pits.values()
+    ]
+    pages += [
+        _spec(card_uri("holders", h.id), "card.html", holder_page(book, h, links), h.title, h.summary, h.origin.file)
+        for h in book.holders.values()
+    ]
+    pages += [
+        _spec(card_uri("wraps", w.id), "card.html", wrap_page(book, w, links), w.title, w.summary, w.origin.file)
+        for w in book.wraps.values()
+    ]
+    pages += [
+        _spec(card_uri("cuts", c.id), "card.html", cut_page(book, c, links), c.title, c.summary, c.origin.file)
+        for c in book.cuts.values()
+    ]
+    pages.append(_spec(FIELDS, "fields.html", fields_page(build.schemas), "Field reference"))
+    pages.append(_spec(CHECKS, "checks.html", checks_page(build.codes), "What a check can find"))
+    return tuple(pages)
+
+
+def page_uris(book: Book) -> tuple[str, ...]:
+    """The source address of every page of the site, hand-written ones included."""
+    cards = (
+        *(card_uri("methods", card_id) for card_id in book.methods),
+        *(card_uri("pits", card_id) for card_id in book.pits),
+        *(card_uri("holders", card_id) for card_id in book.holders),
+        *(card_uri("wraps", card_id) for card_id in book.wraps),
+        *(card_uri("cuts", card_id) for card_id in book.cuts),
+    )
+    return (HOME, EQUIPMENT, CUTS, FIELDS, CHECKS, *HAND_WRITTEN, *cards)
+
+
+def _spec(uri: str, template: str, page: object, title: str, description: str = "", source_card: str = "") -> PageSpec:
+    html = render(template, page)
+    return PageSpec(uri, title, html, headings(html), " ".join(description.split()), source_card)
+
+
+def _finder(book: Book, results: Mapping[str, MethodResult], links: Links) -> PageSpec:
+    page = finder_page(book, results, links)
+    return _spec(HOME, "finder.html", page, "Methods", book.card.summary, book.card.origin.file)
+
+
+def _index(uri: str, book: Book, links: Links) -> PageSpec:
+    page = equipment_index(book, links) if uri == EQUIPMENT else cuts_index(book, links)
+    return _spec(uri, "index_page.html", page, page.title, page.lede)
+
+
+def _method(book: Book, method_id: str, results: Mapping[str, MethodResult], links: Links) -> PageSpec:
+    method = book.methods[method_id]
+    page = method_page(book, method, results.get(method_id), links)
+    html = render("method.html", page)
+    return PageSpec(
+        uri=card_uri("methods", method_id),
+        title=method.title,
+        html=html,
+        toc=headings(html),
+        description=" ".join(method.choose_when.split()),
+        source_card=method.origin.file,
+        search_boost=BOOSTED,
+    )

@@ -1,0 +1,95 @@
+// The tools in the masthead: unit switch, light and dark, search, menu; and the name of the search dialog.
+// Loaded at the end of every page, after the theme's bundle.
+// @ts-check
+"use strict";
+
+var Slowfolio = /** @type {any} */ (window).Slowfolio || {};
+
+Slowfolio.chrome = (() => {
+  const root = document.documentElement;
+  const dark = matchMedia("(prefers-color-scheme: dark)");
+
+  /** @param {string} name @returns {HTMLButtonElement | null} */
+  const tool = (name) => document.querySelector(`button[data-slowfolio=${name}]`);
+
+  /** @returns {"us" | "metric"} The system in force: the reader's choice, else the book's. */
+  function units() {
+    const first = document.querySelector("[data-units-first]");
+    return /** @type {any} */ (root.dataset.units || first?.getAttribute("data-units-first") || "us");
+  }
+
+  function nameUnits() {
+    const now = units() === "us" ? "US" : "metric";
+    const next = units() === "us" ? "metric" : "US";
+    tool("units")?.setAttribute("aria-label", `Units: ${now}. Change to ${next}`);
+  }
+
+  function switchUnits() {
+    root.dataset.units = units() === "us" ? "metric" : "us";
+    Slowfolio.settings.write("units", root.dataset.units);
+    nameUnits();
+    document.dispatchEvent(new CustomEvent("slowfolio:units", { detail: root.dataset.units }));
+  }
+
+  /** @returns {boolean} */
+  const isDark = () => (root.dataset.scheme ? root.dataset.scheme === "dark" : dark.matches);
+
+  function nameScheme() {
+    tool("scheme")?.setAttribute("aria-pressed", String(isDark()));
+  }
+
+  function switchScheme() {
+    root.dataset.scheme = isDark() ? "light" : "dark";
+    Slowfolio.settings.write("scheme", root.dataset.scheme);
+    nameScheme();
+  }
+
+  /** The theme opens its dialog from a check box that no keyboard or screen reader finds by itself. */
+  function openSearch() {
+    const box = /** @type {HTMLInputElement | null} */ (document.querySelector("#__search"));
+    const field = /** @type {HTMLInputElement | null} */ (document.querySelector(".md-search__input"));
+    if (!box || !field) return;
+    if (!box.checked) box.click();
+    field.focus();
+  }
+
+  function switchMenu() {
+    const button = tool("menu");
+    if (!button) return;
+    const open = button.getAttribute("aria-expanded") !== "true";
+    button.setAttribute("aria-expanded", String(open));
+    document.querySelector(".masthead")?.classList.toggle("masthead--open", open);
+  }
+
+  function nameSearchDialog() {
+    const dialog = document.querySelector(".md-search");
+    dialog?.setAttribute("aria-label", "Search");
+    dialog?.querySelector(".md-search__scrollwrap")?.setAttribute("aria-label", "Search results");
+    dialog?.querySelector(".md-search__scrollwrap")?.setAttribute("role", "region");
+  }
+
+  /** @type {Array<[string, () => void]>} */
+  const tools = [
+    ["units", switchUnits],
+    ["scheme", switchScheme],
+    ["search", openSearch],
+    ["menu", switchMenu],
+  ];
+  for (const [name, act] of tools) {
+    const button = tool(name);
+    if (!button) continue;
+    button.hidden = false;
+    button.addEventListener("click", act);
+  }
+  nameUnits();
+  nameScheme();
+  nameSearchDialog();
+  dark.addEventListener("change", nameScheme);
+  document.addEventListener("keydown", (event) => {
+    const menu = tool("menu");
+    if (event.key !== "Escape" || menu?.getAttribute("aria-expanded") !== "true") return;
+    switchMenu();
+    menu.focus();
+  });
+  return { units };
+})();
