@@ -12,7 +12,7 @@ from functools import cache
 
 from slowfolio.safety.history import SafetyInputError
 from slowfolio.safety.standing import Confidence
-from slowfolio.safety.tables import rows
+from slowfolio.safety.tables import confidence_of, rows
 
 
 class Moment(StrEnum):
@@ -85,7 +85,7 @@ _WORDS: dict[str, tuple[tuple[Moment, ...], str]] = {
     "carbon monoxide": (
         (_FIRE, _COOL),
         "Never burn charcoal or wood in a house, garage, tent or vehicle, not even with the windows open; "
-        "coals give off carbon monoxide until they are cold. Fit an alarm where a pit stands near a building.",
+        "coals give off carbon monoxide until cold. Fit an alarm where a pit stands near a building.",
     ),
     "ash": (
         (_FIRE,),
@@ -137,7 +137,7 @@ def cautions() -> tuple[Caution, ...]:
             figure="" if row["figure"] == "-" else row["figure"],
             source=row["source"],
             provenance=row["provenance"],
-            confidence=Confidence(row["conf"].replace("med", "medium")),
+            confidence=confidence_of(row),
         )
         for row in rows("handling_cautions")
     )

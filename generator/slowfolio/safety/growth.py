@@ -163,7 +163,8 @@ def running_growth_log10(model: GrowthModel, time_s: FloatArray, temp_c: FloatAr
     if model.q0 is None:
         return np.minimum(total / LN10, NO_LAG_CAP_LOG)
     # ln((1 + q0 e^M) / (1 + q0)), then logistic slowing towards Nmax.
-    adjusted = np.logaddexp(0.0, np.log(model.q0) + total) - np.log1p(model.q0)
+    start = np.log(model.q0)
+    adjusted = np.logaddexp(0.0, start + total) - np.logaddexp(0.0, start)
     share = 10.0 ** (START_LOG - MOST_LOG)
     growth = (adjusted - np.log1p(share * np.expm1(adjusted))) / LN10
     return np.asarray(np.maximum(growth, 0.0), dtype=np.float64)

@@ -20,6 +20,9 @@ MAX_STEP_K = 0.2
 by less than 0.05 % of a log reduction."""
 
 
+_STILL_K = 1e-9
+
+
 class SafetyInputError(ValueError):
     """Something handed to the rules cannot be judged; the message says what to give instead."""
 
@@ -161,8 +164,9 @@ def _share_below(temp_c: FloatArray, limit_c: float) -> FloatArray:
     start, end = temp_c[..., :-1], temp_c[..., 1:]
     low, high = np.minimum(start, end), np.maximum(start, end)
     span = high - low
-    crossing = np.clip((limit_c - low) / np.where(span > 0, span, 1.0), 0.0, 1.0)
-    return np.where(span > 0, crossing, (low < limit_c).astype(np.float64))
+    moving = span > _STILL_K
+    crossing = np.clip((limit_c - low) / np.where(moving, span, 1.0), 0.0, 1.0)
+    return np.where(moving, crossing, (low < limit_c).astype(np.float64))
 
 
 def _first_time(time_s: FloatArray, surplus: FloatArray) -> FloatArray:

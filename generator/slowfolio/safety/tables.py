@@ -10,6 +10,10 @@ import csv
 from functools import cache
 from importlib.resources import files
 
+from slowfolio.safety.standing import Confidence
+
+_CONFIDENCE = {"high": Confidence.HIGH, "med": Confidence.MEDIUM, "low": Confidence.LOW}
+
 
 @cache
 def rows(name: str) -> tuple[dict[str, str], ...]:
@@ -21,6 +25,11 @@ def rows(name: str) -> tuple[dict[str, str], ...]:
 def source(name: str) -> str:
     """Return the source line of `data/<name>.csv` without its `#`."""
     return _lines(name)[0].lstrip("# ").strip()
+
+
+def confidence_of(row: dict[str, str]) -> Confidence:
+    """Return how sure the table is of one of its rows."""
+    return _CONFIDENCE[row["conf"]]
 
 
 def _lines(name: str) -> list[str]:
