@@ -157,14 +157,16 @@ def _read(path: str, inside: str) -> bytes:
         )
     try:
         descriptor = os.open(real, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+        try:
+            return _read_regular(descriptor)
+        finally:
+            os.close(descriptor)
     except OSError as error:
         raise _RefusedError(
             "file-not-readable",
-            f"the file cannot be opened: {_reason(error)}",
+            f"the file cannot be read: {_reason(error)}",
             "make it readable, or delete it",
         ) from error
-    with os.fdopen(descriptor, "rb") as opened:
-        return _read_regular(opened.fileno())
 
 
 def _read_regular(descriptor: int) -> bytes:

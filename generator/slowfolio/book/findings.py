@@ -5,6 +5,7 @@ here reads a file or knows a rule. Rendering is in `report`.
 """
 
 import difflib
+import re
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -61,6 +62,9 @@ def close_match(word: object, options: Iterable[str]) -> str | None:
     asked = word.strip().lower().replace("_", "-")
     for lower, option in by_lower.items():
         if lower.replace("_", "-").replace(" ", "-") == asked.replace(" ", "-"):
+            return option
+    for lower, option in by_lower.items():
+        if sorted(re.findall(r"\w+", lower)) == sorted(re.findall(r"\w+", asked)):
             return option
     matches = difflib.get_close_matches(word.strip().lower(), by_lower, n=1, cutoff=0.6)
     return by_lower[matches[0]] if matches else None

@@ -22,7 +22,14 @@ from slowfolio.book.rules.case import MethodCase
 from slowfolio.book.rules.equipment import equipment_faults
 from slowfolio.book.rules.holding import holding_faults
 from slowfolio.book.rules.promises import promise_faults
-from slowfolio.book.rules.references import Known, id_faults, known_ids, reference_faults, references
+from slowfolio.book.rules.references import (
+    Known,
+    file_stem,
+    id_faults,
+    known_ids,
+    reference_faults,
+    references,
+)
 from slowfolio.book.rules.stages import stage_faults
 from slowfolio.book.rules.texts import text_faults
 from slowfolio.book.schemas import schemas_digest
@@ -135,13 +142,13 @@ class _Reading:
 
     def check_references(self) -> None:
         known = self._known_ids()
-        first: dict[tuple[str, str], str] = {}
-        for document in self._standing():
+        standing = self._standing()
+        owners = self._owners_of_ids(standing)
+        for document in standing:
             card = self.cards[document.file]
             if isinstance(card, BookCard):
                 continue
-            first_file = first.setdefault((document.kind, card.id), document.file)
-            self._add_all(document, id_faults(card, first_file))
+            self._add_all(document, id_faults(card, owners[document.kind, card.id]))
             if isinstance(card, Method):
                 self._add_all(document, reference_faults(card, known))
 
@@ -208,6 +215,13 @@ class _Reading:
             if folder in KIND_OF_FOLDER
         ]
         return known_ids(read + unread)
+
+    def _owners_of_ids(self, documents: list[Document]) -> dict[tuple[str, str], str]:
+        """The file that has the right to each id: the one that is named after it, else the first."""
+        owners: dict[tuple[str, str], str] = {}
+        for document in sorted(documents, key=lambda each: file_stem(each.file) != each.data.get("id")):
+            owners.setdefault((document.kind, document.data.get("id", "")), document.file)
+        return owners
 
     def _good_cards(self, kind: type[Kind]) -> dict[str, Kind]:
         """The cards of a kind that have no error so far, by id."""

@@ -83,7 +83,9 @@ def _unknown_keys(error: SchemaError) -> Iterator[Fault]:
 def _missing_key(error: SchemaError) -> Iterator[Fault]:
     properties = error.field["properties"]
     for key in error.wanted:
-        if key not in error.value and error.message.startswith(f"'{key}' "):
+        if key in error.value or not error.message.startswith(f"'{key}' "):
+            continue
+        if close_match(key, (given for given in error.value if given not in properties)) is None:
             field = properties[key]
             yield Fault(
                 "missing-key",
@@ -130,7 +132,8 @@ def _wrong_word(error: SchemaError) -> Iterator[Fault]:
         return
     words = [str(word) for word in error.wanted]
     shown = quoted(value) if isinstance(value, str) else _what(value)
-    yield Fault("unknown-word", path, f"{shown} is no {_title(error)}", did_you_mean(value, words))
+    noun = _title(error) if isinstance(path[-1], int) else _name(error)
+    yield Fault("unknown-word", path, f"{shown} is no {noun}", did_you_mean(value, words))
 
 
 def _wrong_constant(error: SchemaError) -> Iterator[Fault]:
@@ -218,7 +221,9 @@ def _out_of_range(error: SchemaError) -> Iterator[Fault]:
 
 def _one_of(error: SchemaError) -> Iterator[Fault]:
     """A group of keys of which one set must be there: the words are in the schema."""
-    given = [key for key in error.value if key in error.field["properties"]] if error.value else []
+    if not isinstance(error.value, dict):
+        return
+    given = [key for key in error.value if key in error.field["properties"]]
     message = f"{_of(error)}: {error.field['x-message']}"
     if given:
         message += f"; it has {listed(given)}"
@@ -263,6 +268,8 @@ def _name(error: SchemaError) -> str:
         return "the card"
     if isinstance(path[-1], int):
         return f"item {path[-1] + 1} of {path[-2] if len(path) > 1 else 'the list'}"
+    if path[-1] == "value" and len(path) > 1:
+        return f"value of {path[-2]}"
     return str(path[-1])
 
 

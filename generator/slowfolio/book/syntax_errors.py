@@ -29,7 +29,7 @@ def explain(error: Exception, lines: list[str]) -> tuple[Mark, Fault]:
         return begun, Fault(
             "nested-too-deep", (), "brackets are nested far too deep", "no card needs more than 8"
         )
-    for known in (_tab, _quote_in_text, _unclosed, _reserved, _escape, _colon, _indentation):
+    for known in (_tab, _missing_colon, _quote_in_text, _unclosed, _reserved, _escape, _colon, _indentation):
         if (found := known(problem, context, at, begun, lines)) is not None:
             return found
     return at, Fault(
@@ -50,6 +50,14 @@ def _tab(problem: str, _context: str, at: Mark, _begun: Mark, lines: list[str]) 
         return None
     mark = Mark(at.line, tabs.end(), tabs.end() + 1)
     return mark, Fault("yaml-tab", (), "the line is indented with a tab", "indent with spaces, two a level")
+
+
+def _missing_colon(problem: str, _context: str, at: Mark, begun: Mark, _lines: list[str]) -> Explained:
+    if "could not find expected ':'" not in problem or begun.line >= at.line:
+        return None
+    return begun, Fault(
+        "yaml-missing-colon", (), "this line is no key with a value", "end the key with a colon and a space"
+    )
 
 
 def _quote_in_text(problem: str, context: str, at: Mark, _begun: Mark, lines: list[str]) -> Explained:
@@ -118,7 +126,7 @@ def _colon(problem: str, _context: str, at: Mark, _begun: Mark, lines: list[str]
             "a colon and a space inside a text start a new key",
             "put the whole text in quotes, or on its own lines after >-",
         )
-    return at, _indentation_fault()
+    return _at_first_sign(at, line), _indentation_fault()
 
 
 def _indentation(problem: str, _context: str, at: Mark, _begun: Mark, _lines: list[str]) -> Explained:
@@ -149,6 +157,11 @@ def _mark(mark: "yaml.Mark | None", lines: list[str]) -> Mark:
         line = max(1, len(lines) - (1 if lines and not lines[-1] else 0))
         column = len(lines[line - 1]) + 1
     return Mark(line, column, column + 1)
+
+
+def _at_first_sign(at: Mark, line: str) -> Mark:
+    column = len(line) - len(line.lstrip()) + 1
+    return Mark(at.line, column, column + 1)
 
 
 def _line(lines: list[str], mark: Mark) -> str:

@@ -51,11 +51,11 @@ def _ordinal(number: int) -> str:
 
 
 def _in_hours(clock: str) -> str:
-    parts = clock.lstrip("+-").split(".")[0].split(":")
-    hours, minutes = parts[0].lstrip("0") or "0", parts[1].lstrip("0")
-    if len(parts) == 2 and len(hours) <= 3:
-        return f"{hours} h {minutes} min" if minutes else f"{hours} h"
-    return "1 h 30 min"
+    """A clock time as a length of time: "1 h 30 min" for 1:30, seconds left out."""
+    hours, minutes = (part.split(".")[0].lstrip("0") or "0" for part in clock.lstrip("+-").split(":")[:2])
+    if not hours.isdigit() or len(hours) > 3:
+        return "1 h 30 min"
+    return f"{hours} h" if minutes == "0" else f"{hours} h {minutes} min"
 
 
 def control_character(character: str) -> Fault:
@@ -104,10 +104,11 @@ def alias(name: str) -> Fault:
 
 def tag(name: str) -> Fault:
     """A value with a tag."""
+    shown = name.replace("tag:yaml.org,2002:", "!!")
     return Fault(
         "yaml-tag",
         (),
-        f"{quoted(name)} asks the reader to make something other than text or a number",
+        f"{quoted(shown)} asks the reader to make something other than text or a number",
         "delete the tag; a text that starts with ! goes in quotes",
     )
 

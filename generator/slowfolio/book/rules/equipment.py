@@ -6,7 +6,7 @@ from typing import cast
 from slowfolio.book.findings import Fault, quoted
 from slowfolio.book.model import BookCard, Cut, Holder, Pit, Sourced, Wrap
 from slowfolio.book.rules.case import both
-from slowfolio.units import Range, System, format_length, format_mass
+from slowfolio.units import Range, System, format_fraction, format_length, format_mass
 
 SHARES = Range(0.99, 1.01)
 """CALIBRATED: shares of the length are written in whole per cent."""
@@ -96,7 +96,7 @@ def _cut_regions(cut: Cut) -> Iterator[Fault]:
         yield Fault(
             "region-shares-not-whole",
             ("regions",),
-            f"the shares of the length add up to {total:.0%}",
+            f"the shares of the length add up to {format_fraction(total)}",
             "make them add up to 100 %",
             on_key=True,
         )
@@ -127,7 +127,7 @@ def _cut_make_up(cut: Cut) -> Iterator[Fault]:
             yield Fault(
                 "composition-not-whole",
                 ("regions", index, "composition"),
-                f"water, protein, fat and ash of {region.name} add up to {total:.1%}",
+                f"water, protein, fat and ash of {region.name} add up to {100 * total:.1f} %",
                 "take all four from one row of one table; they add up to 97 to 103 %",
                 on_key=True,
             )

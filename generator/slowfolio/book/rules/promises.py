@@ -68,7 +68,7 @@ def _bark(case: MethodCase) -> Iterator[Fault]:
     yield Fault(
         "crisp-after-steam-tight-wrap",
         ("expect", "bark", "level"),
-        f"the {wrap.title.lower()} of {_spoken(case, place)} keeps steam in; nothing dries the bark after",
+        f"the {wrap.title.lower()} ({_spoken(case, place)}) keeps the steam in; nothing dries it after",
         "expect soft or tender, finish with an unwrapped stage, or wrap in a boat or paper",
     )
 
@@ -89,7 +89,7 @@ def _coverings(case: MethodCase) -> Iterator[tuple[KeyPath, Wrap, bool]]:
 def _spoken(case: MethodCase, place: KeyPath) -> str:
     if place[0] == "stages" and isinstance(place[1], int):
         return f"stage {place[1] + 1}, {case.method.stages[place[1]].name}"
-    return f"the {place[0]}"
+    return str(place[0])
 
 
 def _smoke(case: MethodCase) -> Iterator[Fault]:

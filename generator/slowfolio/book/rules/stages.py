@@ -129,7 +129,8 @@ def _until(until: Until, path: KeyPath) -> Iterator[Fault]:
         yield Fault(
             code,
             (*path, "at_least"),
-            f"it takes {format_duration(until.at_least_s)} or more, ends after {format_duration(longest)}",
+            f"it goes on for {format_duration(until.at_least_s)} at least,"
+            f" but ends after {format_duration(longest)}",
             "make at_least shorter, or the end later",
         )
     if until.time_s is not None and until.at_most_s is not None and until.at_most_s < until.time_s:
@@ -211,7 +212,8 @@ def _spraying(case: MethodCase, stage: Stage, path: KeyPath) -> Iterator[Fault]:
         yield Fault(
             "spritz-schedule",
             (*path, "spritz", "after"),
-            f"the first spraying is due after {format_duration(stage.spritz.after_s)}; the stage is over",
+            f"the first spraying is due after {format_duration(stage.spritz.after_s)},"
+            " and the stage is over by then",
             "start earlier, or leave spritz out",
         )
     elif stage.spritz is not None and longest is not None and stage.spritz.every_s > longest:
@@ -256,7 +258,7 @@ def _core_targets(case: MethodCase) -> Iterator[Fault]:
                 f"{where} already goes to {both(reached_c)}, so this stage is over when it starts",
                 f"write a target above {both(reached_c)}, or put the stages in order",
             )
-        if target_c >= stage.pit_temp_c:
+        if target_c >= stage.pit_temp_c >= PIT_TOO_COLD_C:
             yield Fault(
                 "core-target-above-pit",
                 place,
