@@ -20,7 +20,8 @@ from slowfolio.safety.history import (
     times_below,
 )
 
-TEMPS = arrays(np.float64, (3, 12), elements=st.floats(-20.0, 120.0))
+HUNDREDTHS = st.integers(-2000, 12000).map(lambda hundredths: hundredths / 100)
+TEMPS = arrays(np.float64, (3, 12), elements=HUNDREDTHS)
 TIME = np.arange(12) * 600.0
 
 
@@ -54,7 +55,7 @@ def test_each_member_is_clipped_to_its_own_interval():
     assert time_below_s(times, temps, 55.0).tolist() == pytest.approx([35.0, 5.0])
 
 
-@given(TEMPS, st.floats(-20.0, 120.0), st.floats(0.0, 60.0))
+@given(TEMPS, HUNDREDTHS, st.floats(0.0, 60.0))
 def test_time_in_bands_adds_up_to_the_whole(temp, low, width):
     below = time_below_s(TIME, temp, low)
     between = time_between_s(TIME, temp, low_c=low, high_c=low + width)
@@ -63,7 +64,7 @@ def test_time_in_bands_adds_up_to_the_whole(temp, low, width):
     assert (between >= -1e-6).all()
 
 
-@given(TEMPS, st.floats(-20.0, 120.0))
+@given(TEMPS, HUNDREDTHS)
 def test_refining_moves_nothing(temp, limit):
     fine_time, fine_temp = refined(TIME, temp)
     assert np.abs(np.diff(fine_temp, axis=1)).max() <= 0.2 + 1e-9
@@ -73,7 +74,7 @@ def test_refining_moves_nothing(temp, limit):
     assert fine_time[-1] == TIME[-1]
 
 
-@given(TEMPS, st.floats(-20.0, 120.0))
+@given(TEMPS, HUNDREDTHS)
 def test_the_longest_stay_is_no_longer_than_all_stays_together(temp, limit):
     longest = longest_time_at_or_above_s(TIME, temp, limit)
     total = TIME[-1] - time_below_s(TIME, temp, limit)

@@ -139,7 +139,7 @@ def limit_temperature_text(temp_c: float) -> str:
 def duration_text(seconds: float) -> str:
     """Return a duration in hours and minutes, rounded up, or in seconds below two minutes."""
     if seconds < 120:
-        return f"{max(np.ceil(seconds - 1e-6), 0.0):.0f} s"
+        return f"{max(int(np.ceil(seconds - 1e-6)), 0)} s"
     minutes = int(np.ceil(seconds / 60 - 1e-6))
     hours, rest = divmod(minutes, 60)
     if hours == 0:
