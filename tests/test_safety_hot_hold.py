@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from safety_cases import HOUR
 from slowfolio.safety.history import time_below_s
-from slowfolio.safety.hot_hold import band_levels, band_verdict, floor_verdict, hold_bands
+from slowfolio.safety.hot_hold import band_levels, band_verdict, floor_verdict, hold_bands, hold_end
 from slowfolio.safety.profiles import PROFILES, profile
 from slowfolio.safety.verdict import Level, Met
 
@@ -129,3 +129,20 @@ def test_the_share_of_members_that_meet_the_floor_decides(kept, level):
     assert verdict.probability == pytest.approx(kept / 20)
     assert verdict.level is level
     assert verdict.members == 20
+
+
+def test_a_box_that_cools_ends_the_hold_when_the_coldest_point_reaches_the_floor():
+    """Straight fall of 1 K an hour from 66 °C: 63 °C after 3 h, 57 °C after 9 h."""
+    time, temp = np.array([0.0, 20 * HOUR]), np.array([[66.0, 46.0]])
+    assert hold_end(63.0, time, temp).floor_s[0] == pytest.approx(3 * HOUR, abs=1)
+    assert hold_end(57.0, time, temp).floor_s[0] == pytest.approx(9 * HOUR, abs=1)
+    # 3 h from 60 to 57 °C use 3/8; the 2.6 h to 54.4 °C use 2.6/4: the allowance lasts until 57 - 2.5 K.
+    assert hold_end(57.0, time, temp).bands_s[0] == pytest.approx((9 + 4 * 5 / 8) * HOUR, rel=1e-3)
+    assert hold_end(57.0, time, temp).longest_s[0] == pytest.approx(9 * HOUR, abs=1)
+
+
+def test_a_steady_hot_hold_has_no_end_and_a_warm_one_lasts_eight_hours():
+    for temp, expected in ((60.0, np.inf), (58.0, 8 * HOUR), (56.0, 4 * HOUR), (54.0, 0.0)):
+        end = hold_end(50.0, *steady(temp, 20))
+        assert end.bands_s[0] == pytest.approx(expected, rel=1e-6)
+        assert end.floor_s[0] == np.inf

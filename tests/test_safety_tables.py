@@ -3,7 +3,8 @@
 import pytest
 
 from safety_cases import DATA, REFERENCE, reference
-from slowfolio.safety import allergens, cautions, growth, hazards
+from slowfolio.safety import allergens, cautions, come_up, growth, hazards, published
+from slowfolio.safety.cooking import HEAVY_PIECE_KG, OVEN_MIN_C, OvenKind
 from slowfolio.safety.cooling import FSIS_OPTIONS
 from slowfolio.safety.history import SafetyInputError
 from slowfolio.safety.standing import Confidence
@@ -114,3 +115,39 @@ def test_fsis_cooling_options_equal_the_reference_table():
     assert f"({first[1].to_c}C)" in table["1"]["stage2"]
     assert f"({FSIS_OPTIONS['2'].limits[1].to_c}C)" in table["2"]["stage2"]
     assert f"({FSIS_OPTIONS['3 (cured)'].limits[1].to_c}C)" in table["3 (cured)"]["stage2"]
+
+
+def test_oven_table_equals_the_reference_table():
+    """US Food Code 3-401.11(B)(1)."""
+    table = {row["oven_type"]: row for row in reference("fda_food_code_oven_table")}
+    for kind in (OvenKind.STILL_DRY, OvenKind.CONVECTION):
+        printed = [table[kind.value][column] for column in ("roast_lt_10lb_4p5kg", "roast_ge_10lb_4p5kg")]
+        ours = [f">={temp * 1.8 + 32:.0f}F ({temp:.0f}C)" for temp in OVEN_MIN_C[kind]]
+        assert ours == printed
+    assert table["high humidity"]["roast_lt_10lb_4p5kg"] == "<=250F (121C)"
+    assert pytest.approx(10 * 0.45359237, abs=0.005) == HEAVY_PIECE_KG
+
+
+def test_code_sections_and_humidity_options_are_listed_in_full():
+    sections = published.food_code_sections()
+    expected = reference("fda_food_code_rules")
+    assert [item.section for item in sections] == [row["section"] for row in expected]
+    assert [item.provenance for item in sections] == [row["provenance"] for row in expected]
+    hold = next(item for item in sections if item.section == "3-501.16(A)(1)")
+    assert (hold.temp_f, hold.time) == ("135 (130 roasts)", "no time limit in the rule")
+    options = published.humidity_options()
+    assert [item.requirement for item in options] == [
+        row["requirement"] for row in reference("fsis_humidity_options_2021")
+    ]
+    assert published.food_code_source()
+    assert published.humidity_source().startswith("FSIS Cooking Guideline")
+
+
+def test_come_up_rule_and_gaps_are_those_of_the_guideline():
+    """FSIS Cooking Guideline 2021, pp. 23-24 and Table 5, gaps 3 and 6."""
+    table = {row["option"]: row for row in reference("fsis_humidity_options_2021")}
+    assert "between 50 and 130F is <=6 h" in table["CUT option"]["requirement"]
+    for gap in (come_up.DRY_HEAT_GAP, come_up.LONG_COME_UP_GAP):
+        assert f"scientific gap {gap.number}" in table
+    assert "longer than 6 h" in table["scientific gap 6"]["requirement"]
+    assert "brisket" in come_up.LONG_COME_UP_GAP.text

@@ -11,7 +11,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from slowfolio.safety.history import FloatArray, time_below_s, time_between_s, times_below
+from slowfolio.safety.history import (
+    FloatArray,
+    cumulative_time_between_s,
+    first_time_at_or_above_s,
+    first_time_at_or_below_s,
+    refined,
+    time_below_s,
+    time_between_s,
+    times_below,
+)
 from slowfolio.safety.profiles import Profile
 from slowfolio.safety.rules import Allowance
 from slowfolio.safety.standing import Citation, Confidence, Standing
@@ -85,6 +94,40 @@ def band_levels(bands: HoldBands) -> tuple[Level, ...]:
         Level.RED if low else Level.AMBER if late else Level.GREEN
         for low, late in zip(red, amber, strict=True)
     )
+
+
+@dataclass(frozen=True, slots=True)
+class HoldEnd:
+    """When each member's hold must end, seconds from its start, shape (M,); infinity: not within the course.
+
+    `floor_s` is the moment the coldest point falls below the authority's floor, `bands_s` the moment the
+    bands turn amber or red.
+    """
+
+    floor_s: FloatArray
+    bands_s: FloatArray
+
+    @property
+    def longest_s(self) -> FloatArray:
+        """The earlier of the two."""
+        return np.minimum(self.floor_s, self.bands_s)
+
+
+def hold_end(floor_c: float, time_s: FloatArray, coldest_c: FloatArray) -> HoldEnd:
+    """Return how long a hold may last at the coldest point, shapes (T,) or (M, T) and (M, T)."""
+    fine_s, fine_c = refined(time_s, coldest_c)
+    warm = cumulative_time_between_s(fine_s, fine_c, low_c=WARM_C, high_c=NO_LIMIT_C) / WARM_AT_MOST_S
+    low = cumulative_time_between_s(fine_s, fine_c, low_c=LOWEST_C, high_c=WARM_C) / LOW_AT_MOST_S
+    start = np.broadcast_to(fine_s, fine_c.shape)[:, 0]
+    # The last moment at which the allowance is not yet overdrawn, and the first one below the lowest band.
+    used_up = first_time_at_or_above_s(fine_s, warm + low, 1.0 + 1e-9)
+    cold = _first_time_below_s(fine_s, fine_c, LOWEST_C)
+    return HoldEnd(_first_time_below_s(fine_s, fine_c, floor_c) - start, np.minimum(used_up, cold) - start)
+
+
+def _first_time_below_s(time_s: FloatArray, temp_c: FloatArray, limit_c: float) -> FloatArray:
+    # Touching the limit is allowed, so the fall is looked for a hair below it.
+    return first_time_at_or_below_s(time_s, temp_c, limit_c - 1e-9)
 
 
 def band_verdict(time_s: FloatArray, coldest_c: FloatArray) -> Verdict:
