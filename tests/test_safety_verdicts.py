@@ -362,6 +362,8 @@ def test_a_rule_that_is_met_is_never_red_and_a_missed_one_never_green(verdicts):
             assert item.level is Level.GREEN
         if item.met is Met.NOT_MET:
             assert item.level is not Level.GREEN
+        if item.met is Met.ADVISORY:
+            assert item.level is not Level.RED
 
 
 def test_temperatures_are_rounded_down_and_durations_up():

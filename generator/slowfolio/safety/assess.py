@@ -33,6 +33,7 @@ from slowfolio.safety.verdict import (
     Topic,
     Unit,
     Verdict,
+    advised,
     level_of,
     share_of,
     verdict,
@@ -146,7 +147,7 @@ def _come_up_verdict(place: str, clock_s: FloatArray, *, decides: bool, intact: 
         explanation = f"The rule is read at {where}."
     else:
         # The place that does not decide is shown and asks for a reason, but refuses nothing.
-        met, level = Met.ADVISORY, Level.GREEN if level is Level.GREEN else Level.AMBER
+        met, level = advised(level)
         explanation = "Shown beside the place where the rule is read."
     if level is not Level.GREEN:
         explanation = f"{explanation} {LONG_COME_UP_GAP.text}"

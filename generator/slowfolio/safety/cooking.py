@@ -39,6 +39,7 @@ from slowfolio.safety.verdict import (
     Topic,
     Unit,
     Verdict,
+    advised,
     duration_text,
     figure_text,
     level_of,
@@ -136,12 +137,14 @@ def _authority_verdict(
     meets = meets_rule(rule, time_s, coldest_c)
     level = level_of(share_of(meets))
     met = Met.MET if level is Level.GREEN else Met.NOT_MET
+    if not rule.binding:
+        met, level = advised(level)
     limit_c, asked = _asked(rule)
     return verdict(
         topic=Topic.COOKING,
         rule=f"cooking temperature and time for {kind.value}",
         citation=rule.citation,
-        met=met if rule.binding else Met.ADVISORY,
+        met=met,
         level=level,
         name="coldest point peaks at",
         values=coldest_c.max(axis=1),

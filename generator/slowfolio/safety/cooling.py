@@ -41,6 +41,7 @@ from slowfolio.safety.verdict import (
     Topic,
     Unit,
     Verdict,
+    advised,
     duration_text,
     level_of,
     limit_temperature_text,
@@ -246,7 +247,7 @@ def _limit_verdict(rule: CoolingRule, limit: CoolingLimit, time: FloatArray, cen
     level = level_of(share_of(meets))
     met = Met.MET if level is Level.GREEN else Met.NOT_MET
     if rule.binding is Binding.ADVICE:
-        met, level = Met.ADVISORY, Level.GREEN if level is Level.GREEN else Level.AMBER
+        met, level = advised(level)
     span = f"{limit_temperature_text(limit.from_c)} to {limit_temperature_text(limit.to_c)}"
     return verdict(
         topic=Topic.COOLING,

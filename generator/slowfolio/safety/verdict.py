@@ -110,6 +110,11 @@ def level_of(share: float) -> Level:
     return Level.AMBER if share >= AMBER_SHARE else Level.RED
 
 
+def advised(level: Level) -> tuple[Met, Level]:
+    """Return what a figure that is no rule of the authority's can say at most: advice, amber."""
+    return Met.ADVISORY, Level.GREEN if level is Level.GREEN else Level.AMBER
+
+
 def share_of(meets: NDArray[np.bool_]) -> float:
     """Return the share of members, shape (M,), for which something is true."""
     return float(np.mean(meets))
