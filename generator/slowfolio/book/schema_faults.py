@@ -75,9 +75,16 @@ def _unknown_keys(error: SchemaError) -> Iterator[Fault]:
                 "unknown-key",
                 (*error.path, key),
                 f"{quoted(key)} is no field of {_of(error)}",
-                did_you_mean(key, absent if close_match(key, absent) else known, "the fields are"),
+                _meant_by(key, error.value[key], known, absent),
                 on_key=True,
             )
+
+
+def _meant_by(key: str, value: Any, known: Mapping[str, Any], absent: list[str]) -> str:
+    """What to write instead of a key: a missing one, a known one, or quotes round a text with a comma."""
+    if value is None and " " in key:
+        return "a comma inside braces starts a new key: put the text with the comma in quotes"
+    return did_you_mean(key, absent if close_match(key, absent) else known, "the fields are")
 
 
 def _missing_key(error: SchemaError) -> Iterator[Fault]:
@@ -296,12 +303,18 @@ def _shown(value: Any) -> str:
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, dict):
-        text = "{" + ", ".join(f"{key}: {_shown(item)}" for key, item in value.items()) + "}"
+        text = "{" + ", ".join(f"{key}: {_inside(item)}" for key, item in value.items()) + "}"
     elif isinstance(value, list):
-        text = "[" + ", ".join(_shown(item) for item in value) + "]"
+        text = "[" + ", ".join(_inside(item) for item in value) + "]"
     else:
         text = str(value)
     return text if len(text) <= 120 else text[:119] + "…"
+
+
+def _inside(value: Any) -> str:
+    """An example inside braces or brackets, where a comma would end it."""
+    text = _shown(value)
+    return f'"{text}"' if isinstance(value, str) and re.search(r"[,\[\]{}]|: ", text) else text
 
 
 def _is_number(value: Any) -> bool:
