@@ -30,6 +30,7 @@ from slowfolio.physics.schedule import (
     until_time,
 )
 from slowfolio.physics.wraps import BARE_EMISSIVITY, FaceCover, WrapModel
+from slowfolio.units import Range
 
 FAT_OF_SPECIES = {
     "beef": FatKind.BEEF,
@@ -51,6 +52,9 @@ ROOM_DRAUGHT_M_S = 0.15
 
 AUTO_HUMIDITY = 0.50
 """What `humidity: auto` aims at where the holder can set it. Common practice, no source."""
+
+LONGEST_STAGE_S, LONGEST_VENT_S = 24 * 3600.0, 6 * 3600.0
+"""Where a card gives no `at_most`: longer than any cook or rest. CALIBRATED, only ends a hopeless stage."""
 
 RECOVERY_TIME_CONSTANTS = 3.0
 """A pit counts as recovered when 95 % of the dip is gone: three time constants of a first-order lag."""
@@ -258,12 +262,12 @@ def cook_stage(
 
 def until_of(until: cards.Until) -> Until:
     """The condition that ends a stage on the pit."""
-    longest = {} if until.at_most_s is None else {"at_most_s": until.at_most_s}
     if until.time_s is not None:
         return until_time(until.time_s)
+    longest_s = LONGEST_STAGE_S if until.at_most_s is None else until.at_most_s
     if until.core_temp_c is not None:
-        return until_core(until.core_temp_c, **longest)
-    return until_tender(**longest)
+        return until_core(until.core_temp_c, at_most_s=longest_s)
+    return until_tender(at_most_s=longest_s)
 
 
 def spritz_of(spritz: cards.Spritz | None) -> Spritz | None:
@@ -287,14 +291,14 @@ def door_openings(stage: cards.Stage) -> tuple[DoorOpening, ...]:
 def vent_stage(vent: cards.Vent, book: cards.Book) -> Stage:
     """The rest in the room, until a time has passed or the core has fallen."""
     until = vent.until
-    longest = {} if until.at_most_s is None else {"at_most_s": until.at_most_s}
+    longest_s = LONGEST_VENT_S if until.at_most_s is None else until.at_most_s
     return Stage(
         name="Vent",
         kind=StageKind.VENT,
         pit_temp_c=book.card.room_temp_c,
         until=until_time(until.time_s)
         if until.time_s is not None
-        else until_core_falls(until.core_temp_c or 0.0, **longest),
+        else until_core_falls(until.core_temp_c or 0.0, at_most_s=longest_s),
         environment=room_model(book.card),
         wrap=wrap_model(book.wraps[vent.wrap]),
     )
@@ -323,11 +327,11 @@ def hold_vapour_pa(hold: cards.Hold, holder: cards.Holder, card: cards.BookCard)
     return vapour_pressure_from_relative_humidity_pa(card.room_humidity, card.room_temp_c)
 
 
-def middle(span: cards.Range) -> float:
+def middle(span: Range) -> float:
     """The middle of a range."""
     return 0.5 * (span.low + span.high)
 
 
-def bounds(span: cards.Range) -> tuple[float, float]:
+def bounds(span: Range) -> tuple[float, float]:
     """Both ends of a range."""
     return span.low, span.high
