@@ -144,7 +144,7 @@ class VapourBalance:
         spray = as_array(self.setting.spray_kg_s)
         spray_w = spray * self.from_liquid_j_kg(self.room.temp_c)
         base = leakage + ventilation + meat_w + spray_w
-        around = self._pan_air(vapour_pa, surface_c)
+        around = self.pan_air(vapour_pa, surface_c)
         settled = pans if pans is not None else self._settle(around, base)
         pan_w = sum(
             (
@@ -185,7 +185,7 @@ class VapourBalance:
             vapour_pa,
             film_temp_c=0.5 * (bath_c + self.air_c),
             pressure_pa=self.pressure_pa,
-            convection_w_m2_k=pan_convection_w_m2_k(bath_c, self._pan_air(vapour_pa, flows.surface_c)),
+            convection_w_m2_k=pan_convection_w_m2_k(bath_c, self.pan_air(vapour_pa, flows.surface_c)),
         )
         return as_array(np.minimum(by_power, np.maximum(flux, 0.0) * as_array(self.cabinet.bath_m2)))
 
@@ -284,7 +284,8 @@ class VapourBalance:
         )
         return as_array(np.maximum(-flow, 0.0))
 
-    def _pan_air(self, vapour_pa: Array, surface_c: tuple[Array, ...]) -> PanAir:
+    def pan_air(self, vapour_pa: Array, surface_c: tuple[Array, ...]) -> PanAir:
+        """Return the surroundings of a pan at ``vapour_pa``; walls as the mean of the surfaces by area."""
         areas = [as_array(surface.area_m2) for surface in self.cabinet.surfaces]
         walls_c = self.air_c
         if areas:
