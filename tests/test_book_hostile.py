@@ -128,7 +128,18 @@ def test_a_flood_of_findings_is_cut_and_counted(root: Path) -> None:
     result = check(root)
     assert len(result.findings) == 51
     assert result.findings[-1].code == "more-findings"
-    assert "30 more" in result.findings[-1].message
+    assert "more than 50" in result.findings[-1].message
+
+
+@pytest.mark.parametrize(
+    "items",
+    ["x, [1]", "{a: 1}", "x"],
+    ids=["texts-and-lists", "groups", "the-same-text"],
+)
+def test_a_list_of_thousands_of_odd_items_is_told_to_be_short(root: Path, items: str) -> None:
+    (root / METHOD).write_bytes(GOOD + f"also_called: [{', '.join([items] * 6000)}]\n".encode())
+    assert codes_of(check(root)).count("more-findings") <= 1
+    assert "list-too-long" in codes_of(check(root))
 
 
 def test_a_link_out_of_the_book_is_not_followed(root: Path, tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ import difflib
 import re
 import unicodedata
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from slowfolio.book.model import KeyPath, Mark
@@ -27,13 +27,21 @@ class Severity(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """What a rule found wrong: its code, the keys that lead to the place, what is wrong, what to write."""
+    """What a rule found wrong: its code, the keys that lead to the place, what is wrong, what to write.
+
+    `on_key` points at the key rather than its value; `mark` is the place where no keys lead there.
+    """
 
     code: str
     path: KeyPath
     message: str
     help: str = ""
     on_key: bool = False
+    mark: Mark | None = None
+
+    def at(self, mark: Mark) -> "Fault":
+        """The same fault at a place of its own."""
+        return replace(self, mark=mark)
 
 
 @dataclass(frozen=True, slots=True)

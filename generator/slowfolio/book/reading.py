@@ -5,10 +5,10 @@ and everything there is to say. The only entry to the rest of the package for co
 """
 
 import hashlib
-from collections import Counter
-from collections.abc import Callable, Container, Iterable, Iterator, Mapping
+from collections.abc import Callable, Container, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from itertools import islice
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -17,7 +17,7 @@ from slowfolio.book.codes import severity
 from slowfolio.book.decode import Card, decode
 from slowfolio.book.files import BOOK_CARD, KIND_OF_FOLDER, CardFile, FileFault, read_files
 from slowfolio.book.findings import Fault, Finding, Severity
-from slowfolio.book.model import Book, BookCard, Cut, Holder, Mark, Method, Pit, Wrap
+from slowfolio.book.model import Book, BookCard, Cut, Holder, KeyPath, Mark, Method, Pit, Wrap
 from slowfolio.book.rules.case import MethodCase
 from slowfolio.book.rules.equipment import equipment_faults
 from slowfolio.book.rules.holding import holding_faults
@@ -119,8 +119,7 @@ class _Reading:
 
     def check_syntax(self) -> None:
         for document in self._standing():
-            for mark, fault in document.faults:
-                self._add(document, fault, mark)
+            self._add_all(document, document.faults)
         if not any(document.kind == "book" for document in self.documents) and BOOK_CARD not in self.failed:
             self._add_file_fault(FileFault(BOOK_CARD, _no_book_card()))
 
@@ -128,13 +127,9 @@ class _Reading:
         from slowfolio.book.schema_faults import schema_faults
 
         for document in self._standing():
-            spoken = set()
-            for fault in schema_faults(document.kind, document.data):
-                spoken.add(fault.path)
-                self._add(document, fault)
-            for path in document.switch_words:
-                if path not in spoken:
-                    self._add(document, _switch_word(document, path))
+            spoken = self._add_all(document, schema_faults(document.kind, document.data))
+            words = (path for path in document.switch_words if path not in spoken)
+            self._add_all(document, (_switch_word(document, path) for path in words))
 
     def decode_cards(self) -> None:
         for document in self._standing():
@@ -171,7 +166,7 @@ class _Reading:
         return self.result(root)
 
     def result(self, root: Path) -> ReadResult:
-        findings = tuple(_limited(sorted(self.findings, key=lambda finding: finding.place)))
+        findings = tuple(sorted(self.findings, key=lambda finding: finding.place))
         files = tuple(document.file for document in self.documents)
         return ReadResult(self._book(root), findings, self.digest, files)
 
@@ -189,15 +184,18 @@ class _Reading:
     def _standing(self) -> list[Document]:
         return [document for document in self.documents if document.file not in self.failed]
 
-    def _add(self, document: Document, fault: Fault, mark: Mark | None = None) -> None:
-        finding = document.finding(fault, mark)
-        self.findings.append(finding)
-        if finding.severity is Severity.ERROR:
+    def _add_all(self, document: Document, faults: Iterable[Fault]) -> set[KeyPath]:
+        """Turn faults into findings, up to the limit, and return the places spoken of."""
+        shown = list(islice(faults, FINDINGS_LIMIT + 1))
+        found = [document.finding(fault) for fault in shown[:FINDINGS_LIMIT]]
+        if len(shown) > FINDINGS_LIMIT:
+            last = max(finding.mark for finding in found)
+            after = Mark(last.line, last.end_column, last.end_column + 1)
+            found.append(document.finding(_more_findings().at(after)))
+        self.findings.extend(found)
+        if any(finding.severity is Severity.ERROR for finding in found):
             self.failed.add(document.file)
-
-    def _add_all(self, document: Document, faults: Iterator[Fault]) -> None:
-        for fault in faults:
-            self._add(document, fault)
+        return {fault.path for fault in shown}
 
     def _add_file_fault(self, found: FileFault) -> None:
         fault = found.fault
@@ -281,21 +279,10 @@ def _no_book_card() -> Fault:
     )
 
 
-def _limited(findings: list[Finding]) -> Iterator[Finding]:
-    """The findings with all but the first of each file's flood left out and counted."""
-    counts = Counter(finding.file for finding in findings)
-    shown: Counter[str] = Counter()
-    for finding in findings:
-        shown[finding.file] += 1
-        if shown[finding.file] <= FINDINGS_LIMIT:
-            yield finding
-        elif shown[finding.file] == FINDINGS_LIMIT + 1:
-            more = counts[finding.file] - FINDINGS_LIMIT
-            yield Finding(
-                "more-findings",
-                severity("more-findings"),
-                finding.file,
-                finding.mark,
-                f"{more} more findings in this file are not shown",
-                "mend the ones above and check again",
-            )
+def _more_findings() -> Fault:
+    return Fault(
+        "more-findings",
+        (),
+        f"there are more than {FINDINGS_LIMIT} findings in this card; the rest is not shown",
+        "mend the ones above and check again",
+    )

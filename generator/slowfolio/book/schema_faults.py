@@ -208,12 +208,15 @@ def _long_list(error: SchemaError) -> Iterator[Fault]:
 
 
 def _repeated(error: SchemaError) -> Iterator[Fault]:
-    items = error.value
-    for index, item in enumerate(items):
-        if item in items[:index]:
+    seen: set[str] = set()
+    for index, item in enumerate(error.value):
+        if not isinstance(item, str):
+            continue
+        if item in seen:
             yield Fault(
                 "repeated-item", (*error.path, index), f"{quoted(item)} is in the list twice", "delete one"
             )
+        seen.add(item)
 
 
 def _out_of_range(error: SchemaError) -> Iterator[Fault]:

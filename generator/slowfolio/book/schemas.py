@@ -91,13 +91,28 @@ def allergen_titles() -> Mapping[str, str]:
 
 @cache
 def _validator(kind: str) -> "Validator":
-    from jsonschema import Draft202012Validator, FormatChecker
+    from jsonschema import Draft202012Validator, FormatChecker, validators
 
     checker = FormatChecker(formats=())
     for name, parse in PARSERS.items():
         checker.checks(name, raises=UnitError)(_quantity_check(parse))
     checker.checks("date", raises=ValueError)(_is_date)
-    return Draft202012Validator(schema(kind), format_checker=checker)
+    extend: Any = validators.extend
+    card_validator = extend(Draft202012Validator, {"uniqueItems": _unique_texts})
+    validator: Validator = card_validator(schema(kind), format_checker=checker)
+    return validator
+
+
+def _unique_texts(
+    _validator: "Validator", wanted: bool, value: Any, _field: Schema
+) -> "Iterator[ValidationError]":
+    """Repeated texts of a list, in linear time: the library compares every item with every other."""
+    from jsonschema.exceptions import ValidationError
+
+    if wanted and isinstance(value, list):
+        texts = [item for item in value if isinstance(item, str)]
+        if len(set(texts)) < len(texts):
+            yield ValidationError("a text is repeated")
 
 
 def _quantity_check(parse: Any) -> Any:

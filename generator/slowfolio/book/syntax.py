@@ -57,7 +57,7 @@ class Document:
     data: Any = None
     marks: dict[KeyPath, Mark] = field(default_factory=dict)
     key_marks: dict[KeyPath, Mark] = field(default_factory=dict)
-    faults: list[tuple[Mark, Fault]] = field(default_factory=list)
+    faults: list[Fault] = field(default_factory=list)
     switch_words: list[KeyPath] = field(default_factory=list)
 
     @property
@@ -65,9 +65,9 @@ class Document:
         """The file, digest and marks as the dataclasses of the book carry them."""
         return Origin(self.file, self.digest, self.marks)
 
-    def finding(self, fault: Fault, mark: Mark | None = None) -> Finding:
+    def finding(self, fault: Fault) -> Finding:
         """Put a fault at its place in the file, with the line it is on."""
-        mark = mark or self._mark(fault)
+        mark = fault.mark or self._mark(fault)
         line = self.lines[mark.line - 1] if mark.line <= len(self.lines) else ""
         return Finding(
             code=fault.code,
@@ -98,14 +98,15 @@ def read_document(card: CardFile) -> Document:
         return document
     document.lines = _LINE_BREAK.split(text)
     if (bad := _FORBIDDEN.search(text)) is not None:
-        document.faults.append((_mark_at(text, bad.start()), say.control_character(bad.group())))
+        document.faults.append(say.control_character(bad.group()).at(_mark_at(text, bad.start())))
         return document
     try:
         _build(text, document)
     except _StopReadingError as stop:
-        document.faults.append((stop.mark, stop.fault))
+        document.faults.append(stop.fault.at(stop.mark))
     except (yaml.YAMLError, RecursionError) as error:
-        document.faults.append(explain(error, document.lines))
+        mark, fault = explain(error, document.lines)
+        document.faults.append(fault.at(mark))
     return document
 
 
@@ -158,7 +159,7 @@ def _take(event: Event, stack: list[_Open], document: Document) -> None:
         value = _scalar(event, mark, path, document)
         _refuse_marks(event, mark, document)
     elif isinstance(event, yaml.AliasEvent):
-        document.faults.append((mark, say.alias(str(event.anchor))))
+        document.faults.append(say.alias(str(event.anchor)).at(mark))
     else:
         value = {} if isinstance(event, yaml.MappingStartEvent) else []
         if len(stack) >= DEPTH_LIMIT:
@@ -175,9 +176,9 @@ def _key(event: Event, mark: Mark, parent: _Open, document: Document) -> str:
     key: str = event.value
     path = (*parent.path, key)
     if key == "<<" and not event.style:
-        document.faults.append((mark, say.merge_key()))
+        document.faults.append(say.merge_key().at(mark))
     elif path in document.key_marks:
-        document.faults.append((mark, say.duplicate(key, document.key_marks[path])))
+        document.faults.append(say.duplicate(key, document.key_marks[path]).at(mark))
     else:
         document.key_marks[path] = mark
     return key
@@ -219,7 +220,7 @@ def _scalar(event: Event, mark: Mark, path: KeyPath, document: Document) -> Any:
 
 def _number_or_text(text: str, mark: Mark, document: Document) -> int | float | str:
     if (trap := _number_trap(text)) is not None:
-        document.faults.append((mark, trap))
+        document.faults.append(trap.at(mark))
         return text
     if _INTEGER.fullmatch(text):
         return int(text)
@@ -238,9 +239,9 @@ def _number_trap(text: str) -> Fault | None:
 
 def _refuse_marks(event: Event, mark: Mark, document: Document) -> None:
     if event.anchor is not None:
-        document.faults.append((mark, say.anchor(event.anchor)))
+        document.faults.append(say.anchor(event.anchor).at(mark))
     if getattr(event, "tag", None) is not None:
-        document.faults.append((mark, say.tag(event.tag)))
+        document.faults.append(say.tag(event.tag).at(mark))
 
 
 def _mark(event: Event) -> Mark:
@@ -269,5 +270,5 @@ def _decode(blob: bytes, document: Document) -> str | None:
         document.lines = list(_LINE_BREAK.split(blob.decode("utf-8-sig", "replace")))
         before = blob[: error.start].decode("utf-8-sig", "replace")
         mark = _mark_at(before, len(before))
-        document.faults.append((mark, say.not_utf8(blob, error.start)))
+        document.faults.append(say.not_utf8(blob, error.start).at(mark))
         return None
