@@ -73,7 +73,7 @@ BOOK_CARD = BookCard(
     origin=origin("book.yaml"),
     title="Alder Street house book",
     kitchen="Alder Street Commissary",
-    summary="How we smoke, hold and serve at Alder Street, a small training kitchen that feeds a Saturday market.",
+    summary="How we smoke, hold and serve at Alder Street, a training kitchen that feeds a Saturday market.",
     authority="us-retail",
     altitude_m=120.0,
     units_first=System.US,
@@ -252,27 +252,44 @@ BOAT = Stage(
     why="The foil keeps the underside in its own juice; the open top goes on drying and crisping.",
     cautions=("Hot fat pools in the foil: lift it level, with dry gloves.",),
 )
-VENT = Vent(Until(core_temp_c=73.9, at_most_s=5400.0), "boat", "On a rack, out of the draught.", "Carry-over is let off.")
-HOLD = Hold("cabinet", 65.6, None, "boat", 10 * HOUR, 14 * HOUR, "Collagen goes on turning, and dinner waits for nobody.")
+VENT = Vent(
+    Until(core_temp_c=73.9, at_most_s=5400.0),
+    "boat",
+    "On a rack, out of the draught.",
+    "Carry-over is let off.",
+)
+HOLD = Hold(
+    "cabinet",
+    65.6,
+    None,
+    "boat",
+    10 * HOUR,
+    14 * HOUR,
+    "Collagen goes on turning, and dinner waits for nobody.",
+)
 
 BOATED = Method(
     origin=origin("cards/brisket/boat.yaml"),
     id="boat",
     title="Packer brisket in a foil boat, humid hold",
     also_called=("boat brisket", "open tray brisket"),
-    choose_when="Choose this for a fixed serving time the next day when you want a crisp top and a moist flat, and "
-    "have a cabinet that can be set for humidity.",
+    choose_when="Choose this for a fixed serving time the next day when you want a crisp top and moist flat, "
+    "and have a cabinet that can be set for humidity.",
     status=Status.HOUSE_STANDARD,
     owner="Pit lead",
     revision=3,
     reviewed=date(2026, 10, 3),
     review_by=date(2027, 4, 3),
     cut="packer-brisket",
-    piece=Piece(Range(5.4, 6.8), Range(0.08, 0.095), 3.3, "Fat cap to 1/4 in, edges rounded.", "Choice or better"),
+    piece=Piece(
+        Range(5.4, 6.8), Range(0.08, 0.095), 3.3, "Fat cap to 1/4 in, edges rounded.", "Choice or better"
+    ),
     seasoning=(
         Ingredient("coarse black pepper", "rub", "1/2 cup", (), ""),
         Ingredient("kosher salt", "rub", "1/4 cup", (), ""),
-        Ingredient("yellow mustard", "binder", "2 tbsp", ("mustard",), "Leave out for guests with mustard allergy"),
+        Ingredient(
+            "yellow mustard", "binder", "2 tbsp", ("mustard",), "Leave out for guests with mustard allergy"
+        ),
     ),
     pit="offset",
     fuel="seasoned oak splits",
@@ -299,7 +316,14 @@ PAPERED = replace(
     seasoning=(*BOATED.seasoning[:2], Ingredient("beef tallow", "paper", "1/2 cup", (), "")),
     stages=(SMOKE, replace(BOAT, name="Paper", wrap="paper-tallow", pit="oven")),
     vent=None,
-    hold=replace(HOLD, holder="oven-pan", relative_humidity=0.6, for_s=2 * HOUR, at_most_s=4 * HOUR, wrap="paper-tallow"),
+    hold=replace(
+        HOLD,
+        holder="oven-pan",
+        relative_humidity=0.6,
+        for_s=2 * HOUR,
+        at_most_s=4 * HOUR,
+        wrap="paper-tallow",
+    ),
     allergens=(),
 )
 BARE = replace(
@@ -373,11 +397,19 @@ def result_of(method: Method, *, stretch: float = 1.0) -> MethodResult:
         )
 
     pit_c = tuple(
-        (121.1 if hour < 4 else 140.6) + 3 * sin(5 * hour) if hour <= finish else 65.6 if method.hold else 22.0
+        (121.1 if hour < 4 else 140.6) + 3 * sin(5 * hour)
+        if hour <= finish
+        else 65.6
+        if method.hold
+        else 22.0
         for hour in times
     )
     edges = [0.0, 4.0, finish, *([finish + rest] if method.vent else []), *([end] if method.hold else [])]
-    names = [*(stage.name for stage in method.stages), *(["Vent"] if method.vent else []), *(["Hold"] if method.hold else [])]
+    names = [
+        *(stage.name for stage in method.stages),
+        *(["Vent"] if method.vent else []),
+        *(["Hold"] if method.hold else []),
+    ]
     kinds = ["cook"] * len(method.stages) + ["vent"] * bool(method.vent) + ["hold"] * bool(method.hold)
     stages = tuple(
         StageResult(
@@ -416,9 +448,15 @@ def result_of(method: Method, *, stretch: float = 1.0) -> MethodResult:
             "smoke": figure(58.0, "score", 8.0),
             "tenderness": figure(82.0, "score", 4.0),
         },
-        details={"crust_thickness": figure(0.0042, "length", 0.0006), "fat_rendered": figure(0.55, "fraction", 0.05)},
+        details={
+            "crust_thickness": figure(0.0042, "length", 0.0006),
+            "fat_rendered": figure(0.55, "fraction", 0.05),
+        },
         series=Series(times, pit_c, band(1.0), band(0.85), band(0.6)),
-        sections=tuple(section(name, hour, core(hour, 1.0)) for name, hour in (("at the wrap", 4.0), ("off the pit", finish))),
+        sections=tuple(
+            section(name, hour, core(hour, 1.0))
+            for name, hour in (("at the wrap", 4.0), ("off the pit", finish))
+        ),
         ranking=(
             Influence("Thickness of the piece", 0.46, 1.9),
             Influence("Pit temperature", 0.27, -1.3),
@@ -437,9 +475,13 @@ def section(name: str, hour: float, core_c: float, columns: int = 12, nodes: int
     depths = tuple(tuple(t * (n + 0.5) / nodes for n in range(nodes)) for t in thick)
     outside = [[abs(2 * (n + 0.5) / nodes - 1) ** 2 for n in range(nodes)] for _ in range(columns)]
     temps = tuple(
-        tuple(core_c + (8 if i < 6 else 0) + (88 - core_c) * share * 0.8 for share in outside[i]) for i in range(columns)
+        tuple(core_c + (8 if i < 6 else 0) + (88 - core_c) * share * 0.8 for share in outside[i])
+        for i in range(columns)
     )
-    water = tuple(tuple(0.62 - (0.05 if i >= 6 else 0.0) - 0.35 * share**2 for share in outside[i]) for i in range(columns))
+    water = tuple(
+        tuple(0.62 - (0.05 if i >= 6 else 0.0) - 0.35 * share**2 for share in outside[i])
+        for i in range(columns)
+    )
     return Section(name, hour, lengths, depths, temps, water)
 
 

@@ -18,6 +18,7 @@ from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import Abort, MkDocsException
 
 from slowfolio.resources import site_sources_folder
+from slowfolio.site.export import write_docs
 from slowfolio.site.load import load_site
 from slowfolio.site.pages import Site
 from slowfolio.site.plugin import SlowfolioPlugin
@@ -53,6 +54,14 @@ def write_site(site: Site, out_dir: Path) -> Path:
         shutil.rmtree(fresh, ignore_errors=True)
         raise
     return target
+
+
+def export_docs(book_path: Path, folder: Path) -> Path:
+    """Write the site of a book as a plain MkDocs project into a new folder; returns the folder."""
+    try:
+        return write_docs(load_site(book_path), folder)
+    except OSError as error:
+        raise SiteNotBuilt(f"nothing was exported: {error}") from error
 
 
 def serve_site(book_path: Path, *, address: str = "localhost:8000") -> None:

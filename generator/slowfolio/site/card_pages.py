@@ -10,12 +10,11 @@ from typing import Protocol, TypeVar
 
 from slowfolio.book.model import Book, Cut, Holder, Method, Pit, Region, Sourced, SourcedRange, Wrap, WrapFace
 from slowfolio.provenance import Provenance
-from slowfolio.site.links import Links, card_uri
+from slowfolio.site.links import Links, anchor_of, card_uri
 from slowfolio.site.shown import Both, Notes, Shown, both, same, sourced
 
 Parameter = Sourced | SourcedRange | None
 Row = tuple[str, str, Parameter]
-
 
 
 class Titled(Protocol):
@@ -170,12 +169,18 @@ def holder_page(book: Book, holder: Holder, links: Links) -> CardPage:
         place = "over the element" if holder.pan_over_element else "away from the element"
         facts.append(("The pan stands", same(place)))
     uses = _uses(book, links, card_uri("holders", holder.id), lambda method: _hold_use(method, holder.id))
-    return _page("Holder", "holders", holder, facts, rows, "Set-up", holder.set_up, holder.cautions, uses, links)
+    return _page(
+        "Holder", "holders", holder, facts, rows, "Set-up", holder.set_up, holder.cautions, uses, links
+    )
 
 
 def wrap_page(book: Book, wrap: Wrap, links: Links) -> CardPage:
     """The page of a wrap."""
-    rows = [*_face("Top", wrap.top), *_face("Underside", wrap.bottom), ("Juice kept", "fraction", wrap.keeps_juice)]
+    rows = [
+        *_face("Top", wrap.top),
+        *_face("Underside", wrap.bottom),
+        ("Juice kept", "fraction", wrap.keeps_juice),
+    ]
     facts = (
         ("Kind", same(wrap.kind)),
         ("Steam-tight", same("yes" if wrap.steam_tight else "no")),
@@ -203,7 +208,10 @@ def cut_page(book: Book, cut: Cut, links: Links) -> CardPage:
         ("Species", same(cut.species)),
         ("Raw weight", both("mass", cut.weight_kg)),
         ("Typical", both("mass", cut.typical_weight_kg)),
-        ("Done when", same("probe tender" if cut.tender_by_collagen else "at temperature: it has little to melt")),
+        (
+            "Done when",
+            same("probe tender" if cut.tender_by_collagen else "at temperature: it has little to melt"),
+        ),
         ("Where to probe", same(cut.where_to_probe)),
     )
     uses = _uses(book, links, card_uri("cuts", cut.id), lambda method: "" if method.cut == cut.id else None)
@@ -306,12 +314,17 @@ def _hold_use(method: Method, holder: str) -> str | None:
 def equipment_index(book: Book, links: Links) -> IndexPage:
     """Pits, wraps and holders."""
 
-    def entry(folder: str, card: Pit | Wrap | Holder, fact: Both, use: Callable[[Method, str], str | None]) -> IndexEntry:
+    def entry(
+        folder: str, card: Pit | Wrap | Holder, fact: Both, use: Callable[[Method, str], str | None]
+    ) -> IndexEntry:
         used = sum(use(method, card.id) is not None for method in book.methods.values())
         href = links.href(EQUIPMENT, card_uri(folder, card.id))
         return IndexEntry(card.title, href, card.summary, fact, _count(used))
 
-    pits = [entry("pits", pit, both("temperature", pit.pit_temp_c), _pit_use) for pit in _by_title(book.pits.values())]
+    pits = [
+        entry("pits", pit, both("temperature", pit.pit_temp_c), _pit_use)
+        for pit in _by_title(book.pits.values())
+    ]
     wraps = [
         entry("wraps", wrap, same("steam-tight" if wrap.steam_tight else "lets steam out"), _wrap_use)
         for wrap in _by_title(book.wraps.values())
@@ -322,11 +335,13 @@ def equipment_index(book: Book, links: Links) -> IndexPage:
     ]
     return IndexPage(
         "Equipment",
-        "What the methods of this book are cooked on, wrapped in and held in. Every card gives the figures that "
-        "the computation uses and says where each one comes from.",
+        "What the methods of this book are cooked on, wrapped in and held in. Every card gives the figures "
+        "that the computation uses and says where each one comes from.",
         (
             IndexGroup("Pits", "pits", "With the range each holds steadily.", tuple(pits)),
-            IndexGroup("Wraps", "wraps", "What they do with steam decides what happens to bark.", tuple(wraps)),
+            IndexGroup(
+                "Wraps", "wraps", "What they do with steam decides what happens to bark.", tuple(wraps)
+            ),
             IndexGroup("Holders", "holders", "With the air temperatures that can be set.", tuple(holders)),
         ),
     )
@@ -338,7 +353,7 @@ def cuts_index(book: Book, links: Links) -> IndexPage:
     groups = tuple(
         IndexGroup(
             kind.capitalize(),
-            kind.lower().replace(" ", "-"),
+            anchor_of(kind),
             "With the raw weights they are sold at.",
             tuple(
                 IndexEntry(
@@ -354,7 +369,9 @@ def cuts_index(book: Book, links: Links) -> IndexPage:
         )
         for kind in sorted(species)
     )
-    return IndexPage("Cuts", "The shapes and make-up that the computation starts from, and where to probe them.", groups)
+    return IndexPage(
+        "Cuts", "The shapes and make-up that the computation starts from, and where to probe them.", groups
+    )
 
 
 def _count(number: int) -> str:

@@ -104,7 +104,9 @@ def finder_page(book: Book, results: Mapping[str, MethodResult], links: Links) -
         limits=_limits(hours),
         orders=tuple(Choice(value, text) for value, text in ORDERS),
         entries=entries,
-        axis=f"Rule from 0 to {most_h:.0f} h. Thick stretch: 8 cooks in 10. Open stretch: the hold." if hours else "",
+        axis=f"Rule from 0 to {most_h:.0f} h. Thick stretch: 8 cooks in 10. Open stretch: the hold."
+        if hours
+        else "",
         notes=notes.listed(),
     )
 
@@ -141,12 +143,18 @@ def _facets(book: Book, methods: Sequence[Method]) -> tuple[Facet, ...]:
         Facet("wrap", "Wrap", (*bare, *_choices({wrap: book.wraps[wrap].title for wrap in wraps}))),
         Facet("pit", "Pit", _choices({pit: book.pits[pit].title for pit in pits})),
         Facet("holder", "Holder", (*without, *_choices({h: book.holders[h].title for h in holders}))),
-        Facet("status", "Standing", tuple(Choice(status.replace(" ", "-"), status.capitalize()) for status in statuses)),
+        Facet(
+            "status",
+            "Standing",
+            tuple(Choice(status.replace(" ", "-"), status.capitalize()) for status in statuses),
+        ),
     )
 
 
 def _choices(titles: Mapping[str, str]) -> tuple[Choice, ...]:
-    return tuple(Choice(value, text) for value, text in sorted(titles.items(), key=lambda pair: pair[1].casefold()))
+    return tuple(
+        Choice(value, text) for value, text in sorted(titles.items(), key=lambda pair: pair[1].casefold())
+    )
 
 
 def _pits(method: Method) -> tuple[str, ...]:
@@ -174,7 +182,9 @@ def _entry(
         status=method.status.value,
         parts=tuple(parts),
         serve=shown(result.serve, notes) if result else None,
-        hold=f"holds {both('duration', hold.for_s).us}, at most {both('duration', hold.at_most_s).us}" if hold else "no hold",
+        hold=f"holds {both('duration', hold.for_s).us}, at most {both('duration', hold.at_most_s).us}"
+        if hold
+        else "no hold",
         hours=_hours(method, result, most_h) if result else Markup(""),
         scores=_scores(result, notes) if result else (),
         data=_data(book, method, result, parts),

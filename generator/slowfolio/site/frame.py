@@ -1,11 +1,13 @@
 """What the frame around every page shows of the book, and the policy that the browser enforces.
 
-Read by the templates of `site_src/theme` as `config.extra.slowfolio`.
+The theme's templates do not escape, so every text of a book that goes there is escaped here, once.
 """
 
 from typing import Any
 
-from slowfolio.site.pages import Site
+from markupsafe import escape
+
+from slowfolio.site.pages import PageSpec, Site
 
 CONTENT_SECURITY_POLICY = "; ".join(
     (
@@ -32,12 +34,26 @@ FOOTER = (
 
 
 def frame_options(site: Site, *, live: bool) -> dict[str, Any]:
-    """The frame's values. `live` pages, served for editing, carry no policy: live reload is an inline script."""
+    """The frame's values. `live` pages, served for editing, carry no policy, for the sake of live reload."""
     return {
-        "kitchen": site.kitchen,
+        "kitchen": str(escape(site.kitchen)),
         "units_first": site.units_first,
-        "imprint": f"Made with slowfolio {site.version}. Figures are computed or cited, not a verdict on safety: "
-        "local code and your inspector decide.",
+        "imprint": f"Made with slowfolio {site.version}. Figures are computed or cited and are no verdict on "
+        "safety: local code and your inspector decide.",
         "footer": FOOTER,
         "content_security_policy": "" if live else CONTENT_SECURITY_POLICY,
+    }
+
+
+def site_name(site: Site) -> str:
+    """The name of the site, as HTML."""
+    return str(escape(site.title))
+
+
+def page_meta(page: PageSpec) -> dict[str, Any]:
+    """What head and search need of a page, as HTML."""
+    return {
+        "title": str(escape(page.title)),
+        "description": str(escape(page.description)),
+        "search": {"boost": page.search_boost},
     }

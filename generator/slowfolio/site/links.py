@@ -4,6 +4,7 @@ A link to a page that is not in the map raises, so a dangling reference fails th
 """
 
 import posixpath
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -36,6 +37,11 @@ class Links:
 def page_address(uri: str) -> str:
     """The address of the built page of a source: `pits/kettle.md` becomes `pits/kettle.html`."""
     return uri.removesuffix(".md") + ".html"
+
+
+def anchor_of(words: str) -> str:
+    """An anchor made of lower-case letters, digits and hyphens, whatever the words hold."""
+    return re.sub(r"[^a-z0-9]+", "-", words.casefold()).strip("-") or "part"
 
 
 def card_uri(kind: str, card_id: str) -> str:

@@ -1,4 +1,4 @@
-"""From a folder of cards to the site as a value. The one seam between the site and the rest of the package."""
+"""From a folder of cards to the site as a value: the one seam between the site and the other packages."""
 
 from pathlib import Path
 

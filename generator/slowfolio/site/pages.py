@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from slowfolio.book.codes import Code
 from slowfolio.book.model import Book
 from slowfolio.enrich.results import MethodResult
+from slowfolio.physics.calibration import CONSTANTS, Calibration
 from slowfolio.site.card_pages import (
     CUTS,
     EQUIPMENT,
@@ -23,10 +24,10 @@ from slowfolio.site.card_pages import (
 from slowfolio.site.finder import HOME, finder_page
 from slowfolio.site.links import Links, card_uri
 from slowfolio.site.method_page import method_page
-from slowfolio.site.reference_pages import Schema, checks_page, fields_page
+from slowfolio.site.reference_pages import Schema, checks_page, constants_page, fields_page
 from slowfolio.site.render import headings, render
 
-FIELDS, CHECKS = "fields.md", "checks.md"
+FIELDS, CHECKS, CONSTANTS_TABLE = "fields.md", "checks.md", "constants.md"
 HAND_WRITTEN = ("glossary.md", "numbers.md", "contribute.md", "help.md")
 BOOSTED = 2.0
 
@@ -42,7 +43,7 @@ class BuildInfo:
 
 @dataclass(frozen=True, slots=True)
 class PageSpec:
-    """One page, ready: its source address, title, HTML, headings (id, text) and what the search should know."""
+    """One page, ready: source address, title, HTML, headings (id, text) and what the search should know."""
 
     uri: str
     title: str
@@ -67,32 +68,54 @@ class Site:
 def build_site_value(book: Book, results: Mapping[str, MethodResult], build: BuildInfo) -> Site:
     """The site of a book."""
     card = book.card
-    return Site(card.title, card.kitchen, card.units_first.value, build.version, build_pages(book, results, build))
+    return Site(
+        card.title, card.kitchen, card.units_first.value, build.version, build_pages(book, results, build)
+    )
 
 
 def build_pages(book: Book, results: Mapping[str, MethodResult], build: BuildInfo) -> tuple[PageSpec, ...]:
-    """All pages that are made from cards, schemas and results. Methods without a result get a page that says so."""
+    """All pages made from cards, schemas and results. A method without a result gets a page that says so."""
     links = Links.to(page_uris(book))
     pages = [_finder(book, results, links), _index(EQUIPMENT, book, links), _index(CUTS, book, links)]
     pages += [_method(book, method_id, results, links) for method_id in book.methods]
     pages += [
-        _spec(card_uri("pits", pit.id), "card.html", pit_page(book, pit, links), pit.title, pit.summary, pit.origin.file)
+        _spec(
+            card_uri("pits", pit.id),
+            "card.html",
+            pit_page(book, pit, links),
+            pit.title,
+            pit.summary,
+            pit.origin.file,
+        )
         for pit in book.pits.values()
     ]
     pages += [
-        _spec(card_uri("holders", h.id), "card.html", holder_page(book, h, links), h.title, h.summary, h.origin.file)
+        _spec(
+            card_uri("holders", h.id),
+            "card.html",
+            holder_page(book, h, links),
+            h.title,
+            h.summary,
+            h.origin.file,
+        )
         for h in book.holders.values()
     ]
     pages += [
-        _spec(card_uri("wraps", w.id), "card.html", wrap_page(book, w, links), w.title, w.summary, w.origin.file)
+        _spec(
+            card_uri("wraps", w.id), "card.html", wrap_page(book, w, links), w.title, w.summary, w.origin.file
+        )
         for w in book.wraps.values()
     ]
     pages += [
-        _spec(card_uri("cuts", c.id), "card.html", cut_page(book, c, links), c.title, c.summary, c.origin.file)
+        _spec(
+            card_uri("cuts", c.id), "card.html", cut_page(book, c, links), c.title, c.summary, c.origin.file
+        )
         for c in book.cuts.values()
     ]
     pages.append(_spec(FIELDS, "fields.html", fields_page(build.schemas), "Field reference"))
     pages.append(_spec(CHECKS, "checks.html", checks_page(build.codes), "What a check can find"))
+    constants = constants_page(Calibration(), CONSTANTS)
+    pages.append(_spec(CONSTANTS_TABLE, "constants.html", constants, "Calibrated constants"))
     return tuple(pages)
 
 
@@ -105,10 +128,12 @@ def page_uris(book: Book) -> tuple[str, ...]:
         *(card_uri("wraps", card_id) for card_id in book.wraps),
         *(card_uri("cuts", card_id) for card_id in book.cuts),
     )
-    return (HOME, EQUIPMENT, CUTS, FIELDS, CHECKS, *HAND_WRITTEN, *cards)
+    return (HOME, EQUIPMENT, CUTS, FIELDS, CHECKS, CONSTANTS_TABLE, *HAND_WRITTEN, *cards)
 
 
-def _spec(uri: str, template: str, page: object, title: str, description: str = "", source_card: str = "") -> PageSpec:
+def _spec(
+    uri: str, template: str, page: object, title: str, description: str = "", source_card: str = ""
+) -> PageSpec:
     html = render(template, page)
     return PageSpec(uri, title, html, headings(html), " ".join(description.split()), source_card)
 

@@ -17,20 +17,20 @@ from mkdocs.structure.files import File, Files
 from mkdocs.structure.pages import Page
 from mkdocs.structure.toc import AnchorLink, TableOfContents
 
-from slowfolio.site.frame import frame_options
+from slowfolio.site.frame import frame_options, page_meta, site_name
 from slowfolio.site.load import BookNotReady, load_site
 from slowfolio.site.pages import PageSpec, Site
 
 
-class SlowfolioConfig(Config):
+class SlowfolioConfig(Config):  # type: ignore[no-untyped-call]  # MkDocs leaves its base untyped
     """Options of the plug-in in mkdocs.yml."""
 
     book = config_options.Type(str, default="../methods")
     """The folder of the book, from mkdocs.yml."""
 
 
-class SlowfolioPlugin(BasePlugin[SlowfolioConfig]):
-    """Feeds the pages of a book to MkDocs. `source`, where set, gives the site instead of the configured book."""
+class SlowfolioPlugin(BasePlugin[SlowfolioConfig]):  # type: ignore[no-untyped-call]
+    """Feeds the pages of a book to MkDocs. `source`, where set, gives the site instead of the book option."""
 
     source: Callable[[], Site] | None = None
     serving = False
@@ -46,7 +46,7 @@ class SlowfolioPlugin(BasePlugin[SlowfolioConfig]):
         except BookNotReady as error:
             raise PluginError(str(error)) from error
         self.pages: dict[str, PageSpec] = {page.uri: page for page in site.pages}
-        config.site_name = site.title
+        config.site_name = site_name(site)
         config.extra["slowfolio"] = frame_options(site, live=self.serving)
         return config
 
@@ -54,7 +54,9 @@ class SlowfolioPlugin(BasePlugin[SlowfolioConfig]):
         """Add a virtual file for every page."""
         for uri, page in self.pages.items():
             if uri in files.src_uris:
-                raise PluginError(f"{uri} is both a page of the book and a file in {config.docs_dir}: rename the file")
+                raise PluginError(
+                    f"{uri} is both a page of the book and a file in {config.docs_dir}: rename the file"
+                )
             file = File.generated(config, uri, content="")
             file.edit_uri = page.source_card or None
             files.append(file)
@@ -63,7 +65,7 @@ class SlowfolioPlugin(BasePlugin[SlowfolioConfig]):
     def on_page_markdown(self, markdown: str, *, page: Page, **_: Any) -> str:
         """Give a page of the book its title and what search and head need."""
         if (spec := self.pages.get(page.file.src_uri)) is not None:
-            page.meta.update(title=spec.title, description=spec.description, search={"boost": spec.search_boost})
+            page.meta.update(page_meta(spec))
         return markdown
 
     def on_page_content(self, html: str, *, page: Page, **_: Any) -> str:

@@ -1,7 +1,8 @@
-"""Pages made from the project's own reference data: every field of every card, and every finding of a check.
+"""Pages made from the project's own reference data: card fields, findings of a check, calibrated constants.
 
 The field reference is read from the JSON Schemas, so it cannot drift from what is accepted; the checks come
-from `slowfolio.book.codes`. `fields.html` and `checks.html` lay them out.
+from `slowfolio.book.codes`, the constants from the engine. `fields.html`, `checks.html` and `constants.html`
+lay them out.
 """
 
 import json
@@ -11,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from slowfolio.book.codes import Code
+from slowfolio.physics.calibration import Calibration, Constant
 
 KINDS = ("book", "method", "cut", "pit", "wrap", "holder")
 COMMON = "common.schema.json"
@@ -53,6 +55,44 @@ class ChecksPage:
     stages: tuple[tuple[str, tuple[Code, ...]], ...]
 
 
+@dataclass(frozen=True, slots=True)
+class ConstantRow:
+    """One constant of the engine that no source fixes."""
+
+    name: str
+    value: str
+    low: str
+    high: str
+    unit: str
+    standing: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class ConstantsPage:
+    """All such constants."""
+
+    rows: tuple[ConstantRow, ...]
+
+
+def constants_page(calibration: Calibration, constants: Mapping[str, Constant]) -> ConstantsPage:
+    """The constants in use, each with its believable range, standing and reason."""
+    return ConstantsPage(
+        tuple(
+            ConstantRow(
+                name=name.replace("_", " "),
+                value=f"{getattr(calibration, name):.4g}",
+                low=f"{constant.low:.4g}",
+                high=f"{constant.high:.4g}",
+                unit="" if constant.unit == "-" else constant.unit,
+                standing=constant.standing.value.lower(),
+                reason=constant.reason,
+            )
+            for name, constant in constants.items()
+        )
+    )
+
+
 def read_schemas(folder: Path) -> dict[str, Schema]:
     """The schemas of a folder by file name."""
     return {path.name: json.loads(path.read_text("utf-8")) for path in sorted(folder.glob("*.schema.json"))}
@@ -61,7 +101,9 @@ def read_schemas(folder: Path) -> dict[str, Schema]:
 def checks_page(codes: Sequence[Code]) -> ChecksPage:
     """The codes by stage, in the order of the stages."""
     stages = dict.fromkeys(code.stage for code in codes)
-    return ChecksPage(tuple((stage, tuple(code for code in codes if code.stage == stage)) for stage in stages))
+    return ChecksPage(
+        tuple((stage, tuple(code for code in codes if code.stage == stage)) for stage in stages)
+    )
 
 
 def fields_page(schemas: Mapping[str, Schema]) -> FieldsPage:
@@ -77,7 +119,9 @@ def _kind(kind: str, schemas: Mapping[str, Schema]) -> KindFields:
     return KindFields(kind, str(schema.get("description", "")), rows)
 
 
-def _rows(schema: Schema, home: str, prefix: str, schemas: Mapping[str, Schema], depth: int) -> list[FieldRow]:
+def _rows(
+    schema: Schema, home: str, prefix: str, schemas: Mapping[str, Schema], depth: int
+) -> list[FieldRow]:
     """The fields of an object, each followed by the fields of the object or list of objects that it is."""
     rows: list[FieldRow] = []
     required = frozenset(schema.get("required", ()))
@@ -119,7 +163,8 @@ def _row(path: str, field: Schema, inner: Schema, *, required: bool) -> FieldRow
         title=str(field.get("title", "")),
         description=str(field.get("description", "")),
         required=required,
-        unit=str(field.get("x-unit") or inner.get("x-unit", "")) + (" with provenance and source" if sourced else ""),
+        unit=str(field.get("x-unit") or inner.get("x-unit", ""))
+        + (" with provenance and source" if sourced else ""),
         choices=tuple(str(choice) for choice in inner.get("enum", ())),
         example=_example(field.get("examples") or inner.get("examples") or ()),
     )

@@ -105,13 +105,16 @@ UNSTATED = {
 def both(dimension: str, value: float | Range) -> Both:
     """Format an SI value or range of a dimension in both unit systems.
 
-    Dimensions are those of `slowfolio.units`, "score" (0 to 100) and "number" (no unit). Raises ValueError for any other.
+    Dimensions are those of `slowfolio.units`, "score" (0 to 100) and "number" (no unit). Raises ValueError
+    for any other.
     """
     if dimension in PLAIN:
         digits = PLAIN[dimension]
         ends = (value.low, value.high) if isinstance(value, Range) else (value,)
         return same("–".join(f"{end:.{digits}f}" for end in ends))
-    return Both(format_quantity(value, dimension, System.US), format_quantity(value, dimension, System.METRIC))
+    return Both(
+        format_quantity(value, dimension, System.US), format_quantity(value, dimension, System.METRIC)
+    )
 
 
 def as_said(figure: Figure) -> Figure:
@@ -123,14 +126,20 @@ def as_said(figure: Figure) -> Figure:
     def said(value: float | None) -> float | None:
         return None if value is None else round(value / step) * step
 
-    return replace(figure, value=round(figure.value / step) * step, low=said(figure.low), high=said(figure.high))
+    return replace(
+        figure, value=round(figure.value / step) * step, low=said(figure.low), high=said(figure.high)
+    )
 
 
 def shown(figure: Figure, notes: Notes) -> Shown:
     """A computed or measured figure with its spread and tag."""
     figure = as_said(figure)
     spread = None
-    if figure.low is not None and figure.high is not None and _differ(figure.low, figure.high, figure.dimension):
+    if (
+        figure.low is not None
+        and figure.high is not None
+        and _differ(figure.low, figure.high, figure.dimension)
+    ):
         spread = _spread(figure.dimension, Range(figure.low, figure.high))
     return Shown(both(figure.dimension, figure.value), spread, notes.tag(figure.provenance, figure.source))
 

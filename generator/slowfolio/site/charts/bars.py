@@ -28,13 +28,22 @@ def hours_bar(*, low_h: float, middle_h: float, high_h: float, hold_h: float, mo
     if hold_h > 0:
         start = across(middle_h)
         parts.append(
-            element("rect", x=start, y=6.0, width=across(middle_h + hold_h) - start, height=6.0, cls="bar__hold")
+            element(
+                "rect", x=start, y=6.0, width=across(middle_h + hold_h) - start, height=6.0, cls="bar__hold"
+            )
         )
     parts.append(
         element("rect", x=0.0, y=7.5, width=across(middle_h), height=3.0, cls="bar__fill"),
     )
     parts.append(
-        element("rect", x=across(low_h), y=4.0, width=max(across(high_h) - across(low_h), 1.5), height=10.0, cls="bar__range")
+        element(
+            "rect",
+            x=across(low_h),
+            y=4.0,
+            width=max(across(high_h) - across(low_h), 1.5),
+            height=10.0,
+            cls="bar__range",
+        )
     )
     parts.append(line((across(middle_h), 1), (across(middle_h), 17), "bar__mark"))
     return _bar(parts, 200, 18)
@@ -42,7 +51,9 @@ def hours_bar(*, low_h: float, middle_h: float, high_h: float, hold_h: float, mo
 
 def share_bar(share: float) -> Markup:
     """A share of the whole, 0 to 1."""
-    return _bar([element("rect", x=0.0, y=5.0, width=max(100.0 * share, 0.5), height=8.0, cls="bar__fill")], 100, 18)
+    return _bar(
+        [element("rect", x=0.0, y=5.0, width=max(100.0 * share, 0.5), height=8.0, cls="bar__fill")], 100, 18
+    )
 
 
 def _bar(parts: list[Markup], width: float, height: float) -> Markup:

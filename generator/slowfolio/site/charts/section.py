@@ -21,7 +21,7 @@ WIDTH, LEFT, RIGHT, TOP, BOTTOM = 372.0, 4.0, 4.0, 8.0, 8.0
 
 @dataclass(frozen=True, slots=True)
 class Shade:
-    """What a section is shaded by: its name, colour family, how a value is said, and the range of the steps."""
+    """What a section is shaded by: name, colour family, how a value is said, and the range of the steps."""
 
     name: str
     cls: str
@@ -79,7 +79,9 @@ def section_picture(
         for step, first, last in _runs([shade.step(value) for value in values]):
             y = foot - tall * (1 - first / DRAWN_NODES)
             height = tall * (last - first) / DRAWN_NODES
-            paths[step].append(f"M{num(x)} {num(y)}h{num(cell + 0.3)}v{num(height + 0.3)}h-{num(cell + 0.3)}z")
+            paths[step].append(
+                f"M{num(x)} {num(y)}h{num(cell + 0.3)}v{num(height + 0.3)}h-{num(cell + 0.3)}z"
+            )
     return picture(
         name=name,
         title=title,
@@ -88,7 +90,11 @@ def section_picture(
         height=foot + BOTTOM,
         cls="cut",
         parts=(
-            *(element("path", d="".join(path), cls=f"{shade.cls}-{i + 1}") for i, path in enumerate(paths) if path),
+            *(
+                element("path", d="".join(path), cls=f"{shade.cls}-{i + 1}")
+                for i, path in enumerate(paths)
+                if path
+            ),
             _values(section, fields, shade, across, scale, thickest),
         ),
     )
@@ -107,8 +113,8 @@ def _column(section: Section, fields: Sequence[Sequence[float]], place_m: float)
     span = lengths[right] - lengths[left]
     share = min(max((place_m - lengths[left]) / span, 0.0), 1.0) if span else 0.0
     one, other = (_resampled(section.depth_m[column], fields[column]) for column in (left, right))
-    ends = (_thickness(section.depth_m[column]) for column in (left, right))
-    return _between(*ends, share), [_between(a, b, share) for a, b in zip(one, other, strict=True)]
+    thickness = _between(_thickness(section.depth_m[left]), _thickness(section.depth_m[right]), share)
+    return thickness, [_between(a, b, share) for a, b in zip(one, other, strict=True)]
 
 
 def _resampled(depths: Sequence[float], values: Sequence[float]) -> list[float]:
@@ -140,7 +146,12 @@ def _runs(steps: Sequence[int]) -> list[tuple[int, int, int]]:
 
 
 def _values(
-    section: Section, fields: Sequence[Sequence[float]], shade: Shade, across: Scale, scale: float, thickest: float
+    section: Section,
+    fields: Sequence[Sequence[float]],
+    shade: Shade,
+    across: Scale,
+    scale: float,
+    thickest: float,
 ) -> Markup:
     """The value in the middle of the thin and of the thick part, written on the picture."""
     parts: list[Markup] = []
@@ -191,7 +202,9 @@ def scale_key(shade: Shade, name: str) -> Markup:
         if i % 2 == 0 or i == STEPS:
             if i == STEPS - 1:
                 continue
-            for text, cls in ((said.us, "u-us"), (said.metric, "u-si")) if not said.same else ((said.us, ""),):
+            for text, cls in (
+                ((said.us, "u-us"), (said.metric, "u-si")) if not said.same else ((said.us, ""),)
+            ):
                 parts.append(label(x, 36, text, f"chart__tick {cls}".strip(), anchor))
     return picture(
         name=name,

@@ -72,7 +72,14 @@ def group(parts: Iterable[Markup], **attributes: str | float) -> Markup:
 
 
 def picture(
-    *, name: str, title: str, finding: str, width: float, height: float, parts: Iterable[Markup], cls: str = ""
+    *,
+    name: str,
+    title: str,
+    finding: str,
+    width: float,
+    height: float,
+    parts: Iterable[Markup],
+    cls: str = "",
 ) -> Markup:
     """A whole picture: `title` says what it is, `finding` says in words what it shows.
 

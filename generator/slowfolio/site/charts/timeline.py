@@ -39,7 +39,7 @@ def timeline(result: MethodResult, *, title: str, finding: str, frame: Frame) ->
     """The timeline of one method. `finding` says in words what the picture shows."""
     series = result.series
     end_h = max(series.time_h[-1], result.serve.value / HOUR_S)
-    hottest = max(max(series.pit_c), max(series.thick_c.p90), max(series.thin_c.p90))
+    hottest = max(*series.pit_c, *series.thick_c.p90, *series.thin_c.p90)
     across = Scale(0.0, end_h, frame.left, frame.width - frame.right)
     up = Scale(0.0, ceil((hottest + 4) / 10) * 10, frame.height - frame.bottom, frame.top)
     keep = _thinned(len(series.time_h))
@@ -68,7 +68,7 @@ def timeline(result: MethodResult, *, title: str, finding: str, frame: Frame) ->
             spread(series.thick_c, "timeline__thick-band"),
             polyline(course(series.thin_c.p50), "timeline__thin"),
             polyline(course(series.thick_c.p50), "timeline__thick"),
-            _pull(result, across, up, frame),
+            _pull(result, across, frame),
         ),
     )
 
@@ -81,7 +81,9 @@ def _thinned(count: int) -> list[int]:
     return sorted({round(i * step) for i in range(MOST_POINTS)})
 
 
-def _temperatures(up: Scale, frame: Frame, step: float, cls: str, to_c: Callable[[float], float], unit: str) -> Markup:
+def _temperatures(
+    up: Scale, frame: Frame, step: float, cls: str, to_c: Callable[[float], float], unit: str
+) -> Markup:
     """Grid lines and labels at round degrees of one system."""
     parts: list[Markup] = []
     degree = 0.0
@@ -122,7 +124,7 @@ def _stages(stages: Sequence[StageResult], across: Scale, frame: Frame) -> Marku
     return group(parts)
 
 
-def _pull(result: MethodResult, across: Scale, up: Scale, frame: Frame) -> Markup:
+def _pull(result: MethodResult, across: Scale, frame: Frame) -> Markup:
     """Where the piece comes off the pit, with its spread as a bar along the foot of the picture."""
     x = across(result.pull.value / HOUR_S)
     base = frame.height - frame.bottom
@@ -132,7 +134,9 @@ def _pull(result: MethodResult, across: Scale, up: Scale, frame: Frame) -> Marku
     ]
     if result.pull.low is not None and result.pull.high is not None:
         low, high = across(result.pull.low / HOUR_S), across(result.pull.high / HOUR_S)
-        parts.append(element("rect", x=low, y=base - 4, width=high - low, height=4.0, cls="timeline__pull-spread"))
+        parts.append(
+            element("rect", x=low, y=base - 4, width=high - low, height=4.0, cls="timeline__pull-spread")
+        )
     return group(parts)
 
 
@@ -144,7 +148,9 @@ def _stall(result: MethodResult, across: Scale, up: Scale) -> Markup:
     top, base = up(up.high), up(up.low)
     return group(
         (
-            element("rect", x=start, y=top, width=max(end - start, 1.0), height=base - top, cls="timeline__stall"),
+            element(
+                "rect", x=start, y=top, width=max(end - start, 1.0), height=base - top, cls="timeline__stall"
+            ),
             label((start + end) / 2, base - 28, "stall", "timeline__name", "middle"),
         )
     )

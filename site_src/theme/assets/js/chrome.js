@@ -19,9 +19,8 @@ Slowfolio.chrome = (() => {
   }
 
   function nameUnits() {
-    const now = units() === "us" ? "US" : "metric";
-    const next = units() === "us" ? "metric" : "US";
-    tool("units")?.setAttribute("aria-label", `Units: ${now}. Change to ${next}`);
+    const name = units() === "us" ? "°F: US units. Change to metric" : "°C: metric units. Change to US";
+    tool("units")?.setAttribute("aria-label", name);
   }
 
   function switchUnits() {

@@ -1,0 +1,142 @@
+"""What the page of a method shows, as frozen values in the order of the page, already in words.
+
+Data only. `method_page` and `method_steps` fill it; `method.html` lays it out.
+"""
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from slowfolio.book.model import Ingredient
+from slowfolio.site.shown import Both, Group, Note, Shown, Tag
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A link to another page of the site."""
+
+    text: str
+    href: str
+
+
+@dataclass(frozen=True, slots=True)
+class Glance:
+    """One figure of the at-a-glance strip."""
+
+    label: str
+    figure: Shown
+    remark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One thing to set or to aim for, with its value."""
+
+    label: str
+    value: Both
+    link: Link | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One stage of the cook, the rest, or the hold, as a numbered step."""
+
+    number: int
+    name: str
+    settings: tuple[Setting, ...]
+    computed: Group
+    air: Group
+    look_for: tuple[str, ...]
+    why: str
+    cautions: tuple[str, ...]
+    remark: str
+
+
+@dataclass(frozen=True, slots=True)
+class HoldSetUp:
+    """How this hold is set on this holder."""
+
+    holder: Link
+    summary: str
+    settings: tuple[Setting, ...]
+    computed: Group
+    set_up: tuple[str, ...]
+    cautions: tuple[str, ...]
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """One quality: what the computation gives and what the author expects."""
+
+    name: str
+    bar: Markup
+    score: Shown | None
+    level: str
+    level_tag: Tag | None
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class CutPicture:
+    """The piece cut lengthwise at one moment, by temperature and by moisture."""
+
+    moment: str
+    temperature: Markup
+    moisture: Markup
+
+
+@dataclass(frozen=True, slots=True)
+class RankRow:
+    """One uncertain input and how much of the spread of the finish it explains."""
+
+    name: str
+    bar: Markup
+    share: str
+    effect: str
+
+
+@dataclass(frozen=True, slots=True)
+class CourseRow:
+    """One row of the table behind the timeline."""
+
+    hour: str
+    cells: tuple[Both, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MethodPage:
+    """All that the page of a method shows."""
+
+    title: str
+    also_called: tuple[str, ...]
+    choose_when: str
+    status: str
+    withdrawn: bool
+    parts: tuple[tuple[str, Link], ...]
+    glance: tuple[Glance, ...]
+    computed: bool
+    remarks: tuple[str, ...]
+    timelines: tuple[Markup, ...]
+    timeline_finding: str
+    course: tuple[CourseRow, ...]
+    piece: tuple[Setting, ...]
+    seasoning: tuple[Ingredient, ...]
+    fuel: str
+    steps: tuple[Step, ...]
+    claim: Tag
+    hold: HoldSetUp | None
+    outcomes: tuple[Outcome, ...]
+    details: Group
+    cuts: tuple[CutPicture, ...]
+    cut_keys: tuple[Markup, ...]
+    ranking: tuple[RankRow, ...]
+    ranking_tag: Tag | None
+    handling: tuple[str, ...]
+    cautions: tuple[str, ...]
+    allergens: tuple[str, ...]
+    sources: tuple[str, ...]
+    revision: str
+    source_card: str
+    engine: str
+    notes: tuple[Note, ...]
