@@ -1,6 +1,7 @@
 """Files that no cook writes: each gets a finding that says what it is, and none leads out of the book."""
 
 import os
+import re
 import stat
 from pathlib import Path
 
@@ -8,13 +9,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from book_cases import METHOD, check, codes_of, copy_good_book, only
+from book_cases import GOOD_BOOK, METHOD, check, codes_of, copy_good_book, only
 from slowfolio.book import files, reading
 from slowfolio.book.files import SIZE_LIMIT, CardFile, FileFault
 from slowfolio.book.findings import Finding
 from slowfolio.book.syntax import DEPTH_LIMIT, VALUES_LIMIT, read_document
 
-GOOD = Path(__file__).parent.joinpath("good_book", METHOD).read_bytes()
+GOOD_FILES = [each for each in files.read_files(GOOD_BOOK) if isinstance(each, CardFile)]
+GOOD = (GOOD_BOOK / METHOD).read_bytes()
 
 
 def finding_for(root: Path, blob: bytes) -> Finding:
@@ -261,19 +263,46 @@ def test_device_files_are_no_cards(root: Path) -> None:
     assert codes_of(check(root)) == ["file-not-regular"]
 
 
+# --- any quantity -----------------------------------------------------------------------------------
+
+QUANTITY = re.compile(
+    r"(?<![\w-])-?\d[\d.]*(?:–[\d.]+)?(?= ?(?:°F|%|lb|cm|mm|h|min|L|/h|m/s|m2|kg|W/K|W|perm|m)\b|(?= %))"
+)
+EXTREMES = ["0", "1e-9", "0.0001", "-1", "-40", "99999", "1e8", "0–0", "0–99999", "1–2"]
+CARDS = sorted(path.relative_to(GOOD_BOOK).as_posix() for path in GOOD_BOOK.rglob("*.yaml"))
+
+
+@settings(max_examples=250, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.sampled_from(CARDS), st.integers(0, 200), st.sampled_from(EXTREMES))
+def test_no_figure_however_odd_raises(
+    monkeypatch: pytest.MonkeyPatch, file: str, which: int, extreme: str
+) -> None:
+    text = (GOOD_BOOK / file).read_text("utf-8")
+    places = list(QUANTITY.finditer(text))
+    if not places:
+        return
+    place = places[which % len(places)]
+    spoilt = text[: place.start()] + extreme + text[place.end() :]
+    for finding in check_with(file, spoilt.encode(), monkeypatch).findings:
+        assert "nan" not in finding.message.split()
+        assert "inf" not in finding.message.split()
+
+
 # --- anything at all --------------------------------------------------------------------------------
 
 
 def check_bytes(blob: bytes, monkeypatch: pytest.MonkeyPatch) -> reading.ReadResult:
     """Check a book whose method is `blob`, without a disk."""
-    good = [
-        each for each in files.read_files(Path(__file__).parent / "good_book") if isinstance(each, CardFile)
-    ]
+    return check_with(METHOD, blob, monkeypatch)
+
+
+def check_with(file: str, blob: bytes, monkeypatch: pytest.MonkeyPatch) -> reading.ReadResult:
+    """Check the good book with other bytes in one of its cards."""
     cards: list[CardFile | FileFault] = [
-        each if each.kind != "method" else CardFile(METHOD, "method", blob) for each in good
+        CardFile(each.file, each.kind, blob if each.file == file else each.blob) for each in GOOD_FILES
     ]
     monkeypatch.setattr(reading, "read_files", lambda _root: iter(cards))
-    return check(Path(__file__).parent / "good_book")
+    return check(GOOD_BOOK)
 
 
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])

@@ -213,6 +213,16 @@ def test_a_dry_hot_hold_dries_the_bark_after_foil(root: Path) -> None:
     assert check(root).findings == ()
 
 
+def test_a_method_for_pieces_of_very_different_weight_is_pointed_out(root: Path) -> None:
+    spoil(root, "cuts/packer-brisket.yaml", "weight: 10–18 lb", "weight: 10–30 lb")
+    spoil(root, METHOD, "  weight: 12–15 lb", "  weight: 11–23 lb")
+    spoil(root, METHOD, "  thickness: 80–95 mm", "  thickness: 50–95 mm")
+    assert [(each.code, each.mark.line) for each in check(root).findings] == [
+        ("range-too-wide", 12),
+        ("range-too-wide", 13),
+    ]
+
+
 def test_a_fuel_may_be_said_in_fewer_words(root: Path) -> None:
     spoil(root, METHOD, "fuel: seasoned oak splits", "fuel: oak")
     assert check(root).findings == ()

@@ -18,6 +18,8 @@ PAPER_LIMIT_C = 218.0
 """MEMORY: 424 °F, the low end of published ignition temperatures of paper (218-246 °C)."""
 STAGE_LIMIT_S = 48 * 3600.0
 """CALIBRATED: no stage of smoke cooking runs for two days."""
+WIDE_THICKNESS = 1.6
+"""CALIBRATED: time goes with the square of thickness; 1.6 is two and a half times as long."""
 THICKNESS_RATIO = Range(0.5, 1.7)
 """CALIBRATED: thickest part of a real piece against the cut's own card."""
 START_C = Range(-3.0, 25.0)
@@ -59,7 +61,14 @@ def _piece(case: MethodCase) -> Iterator[Fault]:
             f"{_mass(piece.weight_kg)} is too wide a range for one set of times",
             "write a method for each size, or narrow the range",
         )
-    if piece.thickness_m is not None:
+    if piece.thickness_m is not None and piece.thickness_m.high > WIDE_THICKNESS * piece.thickness_m.low:
+        yield Fault(
+            "range-too-wide",
+            ("piece", "thickness"),
+            f"{format_length(piece.thickness_m, System.METRIC)} is too wide a range for one set of times",
+            "write the thickness of the thick end alone",
+        )
+    elif piece.thickness_m is not None:
         thickest = max(region.thickness_m for region in cut.regions)
         ratio = (piece.thickness_m.low / thickest, piece.thickness_m.high / thickest)
         if ratio[0] < THICKNESS_RATIO.low or ratio[1] > THICKNESS_RATIO.high:
