@@ -34,9 +34,11 @@ from slowfolio.physics.humid_air import (
     saturation_pressure_pa,
 )
 from slowfolio.physics.pan import (
+    AT_REST,
     LIQUID_HEAT_J_KG_K,
     PanAir,
     SettledPan,
+    Warming,
     pan_convection_w_m2_k,
     pan_feed_heat_w,
     plate_convection_w_m2_k,
@@ -145,7 +147,7 @@ class VapourBalance:
         spray_w = spray * self.from_liquid_j_kg(self.room.temp_c)
         base = leakage + ventilation + meat_w + spray_w
         around = self.pan_air(vapour_pa, surface_c)
-        settled = pans if pans is not None else self._settle(around, base)
+        settled = pans if pans is not None else self.settle(around, base)
         pan_w = sum(
             (
                 pan_feed_heat_w(pan, state, air_temp_c=self.air_c)
@@ -213,6 +215,17 @@ class VapourBalance:
             assert self.setting.relative_humidity is not None
             asked = as_array(self.setting.relative_humidity) * saturation_pressure_pa(self.air_c)
         return as_array(np.minimum(asked, self.ceiling_pa))
+
+    def controlled(self, vapour_pa: Array, lacking: Array, flows: Flows) -> tuple[Array, Array]:
+        """Return steam, kg/s, and air exchange, per second, that a control adds where ``lacking`` kg/s are
+        missing (negative: too much) at ``vapour_pa``; ``flows`` are those with vent and boiler shut.
+        """
+        steam = np.clip(lacking, 0.0, self.most_steam_kg_s(vapour_pa, flows))
+        shut = self.closed_exchange
+        removed = (flows.vented - flows.room_in) / shut
+        with np.errstate(divide="ignore", invalid="ignore"):
+            opened = np.where(removed > 0, np.maximum(-lacking, 0.0) / removed, 0.0)
+        return as_array(steam), as_array(shut + np.minimum(opened, as_array(self.cabinet.vent_per_s)))
 
     def from_liquid_j_kg(self, liquid_c: Quantity) -> Array:
         """Heat that turns a kg of water at ``liquid_c`` into vapour as warm as the cabinet's air."""
@@ -293,16 +306,27 @@ class VapourBalance:
             walls_c = as_array(seen / sum(areas, start=np.zeros(())))
         return PanAir(self.air_c, vapour_pa, walls_c, self.pressure_pa, self.cabinet.draught_m_s)
 
-    def _settle(self, around: PanAir, base_w: Array) -> tuple[SettledPan, ...]:
-        """Settle the free and the heated pans; the one over the element last, as it pays for them all."""
+    def settle(
+        self, around: PanAir, base_w: Array, *, warming: tuple[Warming, ...] | None = None
+    ) -> tuple[SettledPan, ...]:
+        """Settle the free and the heated pans; the one over the element last, as it pays for them all.
+
+        ``warming``: one for each pan, for a step in time instead of rest.
+        """
+        pans = self.setting.pans
+        steps = warming or (AT_REST,) * len(pans)
         free = {
-            i: settled_pan(pan, around) for i, pan in enumerate(self.setting.pans) if not pan.over_element
+            i: settled_pan(pan, around, warming=steps[i])
+            for i, pan in enumerate(pans)
+            if not pan.over_element
         }
         for i, state in free.items():
-            drawn = pan_feed_heat_w(self.setting.pans[i], state, air_temp_c=self.air_c)
+            drawn = pan_feed_heat_w(pans[i], state, air_temp_c=self.air_c)
             base_w = as_array(base_w + drawn - state.own_heat_w)
         power = self.cabinet.power_w
         return tuple(
-            free[i] if i in free else settled_pan(pan, around, base_heat_w=base_w, power_w=power)
-            for i, pan in enumerate(self.setting.pans)
+            free[i]
+            if i in free
+            else settled_pan(pan, around, base_heat_w=base_w, power_w=power, warming=steps[i])
+            for i, pan in enumerate(pans)
         )

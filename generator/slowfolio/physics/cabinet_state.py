@@ -110,18 +110,12 @@ def steady_state(
 
 
 def _regulated(balance: VapourBalance) -> CabinetState:
-    shut = balance.closed_exchange
-    open_wide = shut + as_array(balance.cabinet.vent_per_s)
+    open_wide = balance.closed_exchange + as_array(balance.cabinet.vent_per_s)
     asked = balance.dialled_pa()
     driest, dampest = balance.balanced_pa(exchange=open_wide), balance.steamed_pa()
     vapour_pa = np.clip(asked, driest, np.maximum(dampest, driest))
-    bare = balance.flows(vapour_pa)
-    steam = np.clip(-bare.surplus, 0.0, balance.most_steam_kg_s(vapour_pa, bare))
-    shed_per_exchange = balance.flows(vapour_pa, exchange=shut + 1.0)
-    removal = (shed_per_exchange.vented - shed_per_exchange.room_in) / (shut + 1.0)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        opened = np.where(removal > 0, np.maximum(bare.surplus, 0.0) / removal, 0.0)
-    exchange = np.clip(shut + opened, shut, open_wide)
+    shut = balance.flows(vapour_pa)
+    steam, exchange = balance.controlled(vapour_pa, -shut.surplus, shut)
     return _state(balance, vapour_pa, asked=asked, steam=steam, exchange=exchange)
 
 

@@ -94,6 +94,17 @@ class Pan:
 
 
 @dataclass(frozen=True, slots=True)
+class Warming:
+    """Water on its way to rest: temperature before a step in time, heat stored per kelvin and time of it."""
+
+    from_c: Quantity
+    storage_w_k: Quantity
+
+
+AT_REST = Warming(0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
 class PanAir:
     """The air and walls a pan meets; arrays broadcast."""
 
@@ -273,36 +284,42 @@ def pan_heat_w_m2(pan: Pan, water_c: Array, air: PanAir) -> Array:
 
 
 def settled_pan(
-    pan: Pan, air: PanAir, *, base_heat_w: Quantity = 0.0, power_w: Quantity = np.inf
+    pan: Pan,
+    air: PanAir,
+    *,
+    base_heat_w: Quantity = 0.0,
+    power_w: Quantity = np.inf,
+    warming: Warming = AT_REST,
 ) -> SettledPan:
     """Return the pan where the heat it takes up equals the heat its evaporation takes.
 
     ``base_heat_w``: what the element must give for everything but this pan; it also pays for the evaporation
     itself, up to ``power_w``, and ``pan.element_share`` of all that goes into the water. At the boiling point
-    the heat alone sets the evaporation. Raises PhysicsInputError for bath water held at or above boiling.
+    the heat alone sets the evaporation. ``warming``: one implicit step in time instead of rest. Raises
+    PhysicsInputError for bath water held at or above boiling.
     """
-    boiling = boiling_point_c(as_array(air.pressure_pa))
     if pan.held_c is not None:
         return _held_pan(pan, air)
     area, share = as_array(pan.area_m2), as_array(pan.element_share)
     base, power = as_array(base_heat_w), as_array(power_w)
 
+    def stored_w(water_c: Array) -> Array:
+        return as_array(as_array(warming.storage_w_k) * (water_c - as_array(warming.from_c)))
+
     def surplus_w(water_c: Array) -> Array:
         flow = area * pan_evaporation_kg_m2_s(pan.equation, water_c, air)
-        element = np.minimum(base + flow * _heat_from_air_j_kg(pan, water_c, air), power)
-        return (
-            share * element
-            + area * pan_heat_w_m2(pan, water_c, air)
-            - flow * _heat_into_water_j_kg(pan, water_c)
-        )
+        element = base + stored_w(water_c) + flow * _heat_from_air_j_kg(pan, water_c, air)
+        taken = share * np.clip(element, 0.0, power) + area * pan_heat_w_m2(pan, water_c, air)
+        return as_array(taken - stored_w(water_c) - flow * _heat_into_water_j_kg(pan, water_c))
 
-    hottest = boiling - _BELOW_BOILING_K
+    hottest = boiling_point_c(as_array(air.pressure_pa)) - _BELOW_BOILING_K
     water_c = bracketed_root(surplus_w, _COLDEST_C, hottest)
     flow = area * pan_evaporation_kg_m2_s(pan.equation, water_c, air)
     at_boiling = (water_c >= hottest) & (surplus_w(water_c) > 0)
-    given = area * pan_heat_w_m2(pan, water_c, air)
+    stored = stored_w(water_c)
+    given = area * pan_heat_w_m2(pan, water_c, air) - stored
     into, from_air = _heat_into_water_j_kg(pan, water_c), _heat_from_air_j_kg(pan, water_c, air)
-    free = (share * base + given) / (into - share * from_air)
+    free = (share * (base + stored) + given) / (into - share * from_air)
     capped = (share * np.minimum(power, 1e9) + given) / into
     flow = np.where(at_boiling, np.maximum(np.minimum(free, capped), flow), flow)
     return SettledPan(water_c, flow, np.zeros_like(flow))
@@ -319,6 +336,11 @@ def refill_interval_s(pan: Pan, evaporation_kg_s: Array) -> Array:
     usable_kg = as_array(pan.area_m2) * as_array(pan.depth_m) * WATER_DENSITY_KG_M3 * (1.0 - KEPT_BACK)
     with np.errstate(divide="ignore", invalid="ignore"):
         return as_array(np.where(evaporation_kg_s > 0, usable_kg / evaporation_kg_s, np.inf))
+
+
+def stored_heat_j_k(pan: Pan) -> Array:
+    """Return the heat a full pan of water stores, J/K."""
+    return as_array(pan.area_m2) * as_array(pan.depth_m) * WATER_DENSITY_KG_M3 * LIQUID_HEAT_J_KG_K
 
 
 def _held_pan(pan: Pan, air: PanAir) -> SettledPan:
