@@ -321,6 +321,8 @@ def test_a_root_that_is_no_folder_is_an_error(tmp_path: Path) -> None:
         ("air-temperature", "air_temperature"),
         ("Foil Boat", "foil-boat"),
         ("brisket-packer", "packer-brisket"),
+        ("pit", "pit_temperature"),
+        ("pi", None),
         ("zebra", None),
         ("", None),
         ("x" * 500, None),

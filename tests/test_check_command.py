@@ -388,6 +388,12 @@ def test_every_command_listed_can_be_loaded_and_has_the_name_it_is_listed_under(
     assert main.get_command(context, "quantity") is None
 
 
+def test_a_misspelt_command_is_named() -> None:
+    result = CliRunner().invoke(main, ["chekc"])
+    assert result.exit_code == 2
+    assert "did you mean check?" in result.output
+
+
 # --- many cards -------------------------------------------------------------------------------------
 
 

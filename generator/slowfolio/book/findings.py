@@ -74,6 +74,9 @@ def close_match(word: object, options: Iterable[str]) -> str | None:
     for lower, option in by_lower.items():
         if sorted(re.findall(r"\w+", lower)) == sorted(re.findall(r"\w+", asked)):
             return option
+    begun = [option for lower, option in by_lower.items() if len(asked) >= 3 and lower.startswith(asked)]
+    if len(begun) == 1:
+        return begun[0]
     matches = difflib.get_close_matches(word.strip().lower(), by_lower, n=1, cutoff=0.6)
     return by_lower[matches[0]] if matches else None
 

@@ -3,6 +3,7 @@
 A command's module holds a click command called `command`. Exit codes: 0 good, 1 findings, 2 misuse.
 """
 
+from difflib import get_close_matches
 from importlib import import_module
 from importlib.util import find_spec
 
@@ -41,6 +42,16 @@ class LazyGroup(click.Group):
         command = import_module(_module(cmd_name)).command
         assert isinstance(command, click.Command)
         return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command asked for; a misspelt one is a usage error that names the one meant."""
+        known = self.list_commands(ctx)
+        meant = get_close_matches(args[0], known, n=1)
+        if args[0] not in known and meant:
+            ctx.fail(f"there is no command {args[0]}; did you mean {meant[0]}?")
+        return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the table of commands without importing any of them."""

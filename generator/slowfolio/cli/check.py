@@ -27,8 +27,8 @@ def command(path: Path, form: str, strict: bool) -> None:
     """Check the cards of the book at PATH: the folder of a book, a folder in it, or one card.
 
     With a folder in a book or a card only their findings are shown; what they refer to is looked up in the
-    whole book. Ends with 0 where nothing was found, 1 where cards have errors (with --strict: or
-    warnings), 2 where PATH is no book.
+    whole book. PATH is the folder methods where it is left out. Ends with 0 where no card has errors
+    (with --strict: nor warnings), with 1 where one has, with 2 where PATH is no book.
 
     \b
     Examples:
