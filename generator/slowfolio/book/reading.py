@@ -179,7 +179,7 @@ class _Reading:
         whole = {name: method for name, method in methods.items() if _is_whole(method, shelves)}
         return Book(str(root), card, shelves.cuts, shelves.pits, shelves.wraps, shelves.holders, whole)
 
-    # --- helpers of the stages ---
+    # --- what the stages share ---
 
     def _standing(self) -> list[Document]:
         return [document for document in self.documents if document.file not in self.failed]
