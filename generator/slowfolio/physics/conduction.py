@@ -1,6 +1,6 @@
 """Heat and moisture moving inside the joint: conductances of the shrinking grid and the implicit depth solve.
 
-Depth is solved implicitly (backward Euler, tridiagonal), exchange between neighbouring cells explicitly. What
+Depth is solved implicitly (theta rule, tridiagonal), exchange between neighbouring cells explicitly. What
 happens at the faces lives in ``surfaces``; ``cook`` calls both once a step.
 """
 
@@ -12,13 +12,21 @@ import numpy as np
 
 from slowfolio.physics.calibration import Calibration
 from slowfolio.physics.ensemble import Members
-from slowfolio.physics.joint import Joint
-from slowfolio.physics.kinetics import arrhenius
+from slowfolio.physics.fast_water import fast_latent_heat_j_kg, fast_saturation_pressure_pa
+from slowfolio.physics.joint import Joint, lane_edges, parabola_stretch
+from slowfolio.physics.kinetics import KELVIN, arrhenius
 from slowfolio.physics.meat import CONDUCTIVITY_W_M_K, DENSITY_KG_M3, Array, Component, quadratic
+from slowfolio.physics.sorption import monolayer_kg_kg, water_activity
 from slowfolio.physics.state import FLANK, CookState, water_heat_j_kg
 
+# Weight of the step's end in the fluxes: near the trapezoidal rule's accuracy (0.5), damped enough for the
+# thin outermost nodes. 1 would be backward Euler.
+IMPLICITNESS = 0.6
+# Steepest slope of water activity with moisture, kg/kg (dry end of the isotherm); bounds the vapour's
+# stiffness.
+STEEPEST_ISOTHERM = 2.5
 # Nodes from each face through which moisture diffuses: beyond them diffusion is slower than the cook is long.
-SKIN_NODES = 5
+SKIN_NODES = 6
 # Densities at 60 °C serve the volume fractions throughout: within 2 % from 0 to 100 °C.
 _DENSITY_60 = {part: float(quadratic(DENSITY_KG_M3[part], 60.0)) for part in Component}
 
@@ -33,6 +41,8 @@ class Grid:
     length_w_k: Array  # (N, C-1, L, M)
     lane_w_k: Array  # (N, C, L-1, M)
     skin_kg_s: Array  # (2, SKIN-1, K, M) moisture conductance per unit of dry-basis moisture
+    skin_kg_s_pa: Array  # (2, SKIN-1, K, M) vapour conductance
+    skin_monolayer: Array  # (2, SKIN, K, M) of the sorption isotherm
     node_m: Array  # (N, K, M) node thickness
     shrink: Array  # (K, M) linear shrinkage, 1 = raw
 
@@ -88,11 +98,15 @@ def build_grid(
     plan = joint.plan_area_m2[:, None] * wide * wide
     node = joint.node_fraction[:, None, None] * (joint.column_thickness_m[:, None] * deep)
     resistance = node / k  # (N, K, M)
-    depth = plan / (0.5 * (resistance[:-1] + resistance[1:]))
+    stretch = parabola_stretch(joint.depth_edges, joint.node_fraction[:-1] + joint.node_fraction[1:])[
+        :, None, None
+    ]
+    depth = plan / (0.5 * stretch * (resistance[:-1] + resistance[1:]))
+    reach = float((1.0 - joint.depth_moments[0]) / (2.0 * joint.node_fraction[0])) * 0.5
     flank_area = joint.flank_area_m2[:, None] * deep * wide
     mean_k = (joint.node_fraction[:, None, None] * k).sum(axis=0)
     flank = flank_area * mean_k / (joint.flank_distance_m[:, None] * wide)
-    face = np.stack([plan / (0.5 * resistance[0]), plan / (0.5 * resistance[-1]), flank])
+    face = np.stack([plan / (reach * resistance[0]), plan / (reach * resistance[-1]), flank])
     shape = (joint.nodes, joint.columns, joint.lanes, members.count)
     k4, node4 = k.reshape(shape), node.reshape(shape)
     length = (
@@ -101,7 +115,7 @@ def build_grid(
     )  # fmt: skip
     lane = (
         0.5 * (k4[:, :, 1:] + k4[:, :, :-1]) * np.minimum(node4[:, :, 1:], node4[:, :, :-1])
-        * (2.0 * joint.pitch_m / joint.lane_distance_m[:, None])
+        * (2.0 * joint.pitch_m / lane_reach_m(joint)[:, None])
     )  # fmt: skip
     return Grid(
         face_area_m2=np.stack([plan, plan, flank_area]),
@@ -110,9 +124,20 @@ def build_grid(
         length_w_k=length,
         lane_w_k=lane,
         skin_kg_s=skin_conductance_kg_s(state, node, plan, calibration=calibration),
+        skin_kg_s_pa=skin_vapour_kg_s_pa(state, node, plan, calibration=calibration),
+        skin_monolayer=monolayer_kg_kg(skin_layers(state.temp_c), calibration=calibration),
         node_m=node,
         shrink=shrink,
     )
+
+
+def lane_reach_m(joint: Joint) -> Array:
+    """Return the conduction distances between lanes, shape (L-1,); see ``parabola_stretch``."""
+    if joint.lanes == 1:
+        return joint.lane_distance_m
+    edges = lane_edges(joint.lanes)
+    plain = joint.lane_distance_m / (joint.width_m / 2.0)
+    return np.asarray(joint.lane_distance_m * parabola_stretch(edges, plain), dtype=np.float64)
 
 
 def skin_layers(values: Array) -> Array:
@@ -125,13 +150,13 @@ def skin_conductance_kg_s(state: CookState, node: Array, plan: Array, *, calibra
     """Return the moisture conductance between the outer nodes, kg/s per kg/kg, shape (2, SKIN-1, K, M).
 
     Fick in the dry-basis moisture, D = D60 exp(-Ea/R (1/T - 1/333.15 K)), falling towards
-    ``dry_diffusivity_factor`` below 0.3 kg/kg.
+    ``dry_diffusivity_factor`` below 0.15 kg/kg.
     """
     temp, depth = skin_layers(state.temp_c), skin_layers(node)
     dry = skin_layers(state.dry_kg)
     moisture = skin_layers(state.water_kg) / dry
     low = calibration.dry_diffusivity_factor
-    slowed = low + (1.0 - low) * np.clip(moisture / 0.3, 0.0, 1.0)
+    slowed = low + (1.0 - low) * np.clip(moisture / 0.15, 0.0, 1.0)
     diffusivity = (
         calibration.moisture_diffusivity_m2_s
         * slowed
@@ -141,20 +166,47 @@ def skin_conductance_kg_s(state: CookState, node: Array, plan: Array, *, calibra
     return np.asarray(plan / (0.5 * (resistance[:, 1:] + resistance[:, :-1])), dtype=np.float64)
 
 
-def spread_moisture(state: CookState, grid: Grid, *, step_s: float) -> None:
-    """Move water between the outer nodes down its gradient, conserving water and the heat it carries.
+def skin_vapour_kg_s_pa(state: CookState, node: Array, plan: Array, *, calibration: Calibration) -> Array:
+    """Return the vapour conductance between the outer nodes, kg/(s Pa), shape (2, SKIN-1, K, M).
 
-    Pairwise and damped by 1/(1 + 2 g dt (1/m1 + 1/m2)), so that no step overshoots equality.
+    D_v/(Rv T) of vapour in air, D_v = 2.26e-5 (T/273.15 K)^1.81 m²/s (MEMORY), times
+    ``crust_vapour_factor`` for the pores' share and winding (CALIBRATED).
+    """
+    absolute = skin_layers(state.temp_c) + KELVIN
+    permeability = (
+        calibration.crust_vapour_factor * 2.26e-5 * (absolute / KELVIN) ** 1.81 / (461.5 * absolute)
+    )
+    resistance = skin_layers(node) / permeability
+    return np.asarray(plan / (0.5 * (resistance[:, 1:] + resistance[:, :-1])), dtype=np.float64)
+
+
+def spread_moisture(state: CookState, grid: Grid, *, step_s: float, calibration: Calibration) -> None:
+    """Move water between the outer nodes, conserving water and the heat it carries.
+
+    Liquid goes down the gradient of dry-basis moisture, vapour down that of vapour pressure a_w p_sat,
+    taking its latent heat from the node it leaves: so the drying front recedes under the crust and the
+    crust throttles it. Both are damped by 1/(1 + 2 g dt (1/m1 + 1/m2)), g in kg/s per kg/kg, so that no
+    step overshoots equality.
     """
     count = grid.skin_kg_s.shape[1] + 1
     for side, order in ((0, slice(None, count)), (1, slice(None, -count - 1, -1))):
         water, dry = state.water_kg[order], state.dry_kg[order]
         heat, temp = state.heat_j[order], state.temp_c[order]
         moisture = water / dry
-        pull = grid.skin_kg_s[side] * step_s
-        damping = 1.0 + 2.0 * pull * (1.0 / dry[1:] + 1.0 / dry[:-1])
-        outward = pull * (moisture[1:] - moisture[:-1]) / damping  # towards the face
-        carried = outward * water_heat_j_kg(np.where(outward > 0, temp[1:], temp[:-1]))
+        saturation = fast_saturation_pressure_pa(np.minimum(temp, 115.0))
+        activity = water_activity(moisture, grid.skin_monolayer[side], calibration=calibration)
+        pressure = activity * saturation
+        liquid_pull = grid.skin_kg_s[side] * step_s
+        vapour_pull = grid.skin_kg_s_pa[side] * step_s
+        stiffness = liquid_pull + vapour_pull * (
+            STEEPEST_ISOTHERM * np.maximum(saturation[1:], saturation[:-1])
+        )
+        damping = 1.0 / (1.0 + 2.0 * stiffness * (1.0 / dry[1:] + 1.0 / dry[:-1]))
+        liquid = liquid_pull * (moisture[1:] - moisture[:-1]) * damping  # towards the face
+        vapour = vapour_pull * (pressure[1:] - pressure[:-1]) * damping
+        outward = liquid + vapour
+        source = np.where(outward > 0, temp[1:], temp[:-1])
+        carried = outward * water_heat_j_kg(source) + vapour * fast_latent_heat_j_kg(source)
         water[:-1] += outward
         water[1:] -= outward
         heat[:-1] += carried
@@ -188,7 +240,7 @@ def solve_depth(
     node_fraction: Array,
     step_s: float,
 ) -> Array:
-    """Return the temperature change of every node over one backward-Euler step, shape (N, K, M).
+    """Return the temperature change of every node over one step, shape (N, K, M).
 
     ``face_w_k`` (3, K, M) are the conductances from the outermost node (flanks: every node by its share)
     to the effective outside temperature ``outside_c`` (3, K, M).
@@ -201,16 +253,17 @@ def solve_depth(
     net[1:] -= flow
     net[0] += face_w_k[0] * (outside_c[0] - temp[0])
     net[-1] += face_w_k[1] * (outside_c[1] - temp[-1])
+    link = IMPLICITNESS * grid.depth_w_k
     diagonal = capacity_j_k * (1.0 / step_s)
-    diagonal[:-1] += grid.depth_w_k
-    diagonal[1:] += grid.depth_w_k
-    diagonal[0] += face_w_k[0]
-    diagonal[-1] += face_w_k[1]
+    diagonal[:-1] += link
+    diagonal[1:] += link
+    diagonal[0] += IMPLICITNESS * face_w_k[0]
+    diagonal[-1] += IMPLICITNESS * face_w_k[1]
     flank = share * face_w_k[FLANK]
-    diagonal += flank
+    diagonal += IMPLICITNESS * flank
     flank *= outside_c[FLANK] - temp
     net += flank
-    return solve_tridiagonal(grid.depth_w_k, diagonal, net)
+    return solve_tridiagonal(link, diagonal, net)
 
 
 def solve_tridiagonal(link: Array, diagonal: Array, right: Array) -> Array:

@@ -59,8 +59,9 @@ class Stages:
 
     def along_probe(self, values: Array, cell: int) -> Array:
         """Return ``values`` (N, K, M) at each member's probe depth in ``cell``, shape (M,)."""
-        low = values[self.lower, cell, self.everyone]
-        return np.asarray(low + self.weight * (values[self.lower + 1, cell, self.everyone] - low))
+        line = self.joint.on_axis(values, cell)
+        low = line[self.lower, self.everyone]
+        return np.asarray(low + self.weight * (line[self.lower + 1, self.everyone] - low))
 
     def probe_readings(self, state: CookState) -> Array:
         """Return what each member's present condition looks at: core temperature or collagen conversion,

@@ -22,6 +22,7 @@ from slowfolio.physics.joint import Joint
 from slowfolio.physics.juice import (
     boil_nodes,
     drain_films,
+    held_water,
     release_juice,
     render_fat,
     soak_crust,
@@ -107,7 +108,7 @@ def walk(
     while True:
         sky = tables.pick(state, active, step_s=step_s)
         before = stages.probe_readings(state)
-        engine.step(sky, slow=steps % SLOW_EVERY == 0)
+        engine.step(sky, number=steps)
         steps += 1
         state.clock_s += step_s
         state.stage_clock_s += step_s
@@ -154,6 +155,7 @@ class Engine:
         self.renderable = renderable_part(joint, calibration=calibration)
         self.rendering_ratio = rendering_over_gelatinisation(calibration)
         self.grid: Grid = self.fresh_grid()
+        self.kept = held_water(state, members=members)
 
     def fresh_grid(self) -> Grid:
         """Return the grid for the state as it is."""
@@ -161,11 +163,14 @@ class Engine:
             self.joint, self.state, self.members, calibration=self.calibration, conductivity=self.conductivity
         )
 
-    def step(self, sky: Surroundings, *, slow: bool) -> None:
-        """Advance all members by one step; ``slow`` steps also refresh the grid and the slow chemistry."""
+    def step(self, sky: Surroundings, *, number: int) -> None:
+        """Advance all members by step ``number``; every SLOW_EVERY-th also refreshes grid and slow
+        chemistry.
+        """
         state, calibration, step_s = self.state, self.calibration, self.step_s
-        if slow:
+        if number % SLOW_EVERY == 0:
             self.grid = self.fresh_grid()
+            self.kept = held_water(state, members=self.members)
             self.ripen(sky, span_s=SLOW_EVERY * step_s)
         refresh_activity(state, calibration=calibration)
         spray_faces(state, self.grid, sky, room_temp_c=self.room_temp_c)
@@ -178,12 +183,13 @@ class Engine:
             node_fraction=self.share, step_s=step_s,
         )  # fmt: skip
         state.heat_j += self.capacity * change
+        state.cover = faces.cover
         settle(state, self.grid, faces, change_k=change, node_fraction=self.share, step_s=step_s)
         state.temp_c += change
-        self.move_water(faces, sky)
+        self.move_water(faces, sky, even=number % 2 == 0)
         self.settle_temperature()
 
-    def move_water(self, faces: FaceExchange, sky: Surroundings) -> None:
+    def move_water(self, faces: FaceExchange, sky: Surroundings, *, even: bool) -> None:
         """Release, spread, soak, drain and boil water at the solved temperatures."""
         state, calibration, step_s = self.state, self.calibration, self.step_s
         release_juice(
@@ -191,21 +197,27 @@ class Engine:
             self.grid,
             sky,
             joint=self.joint,
-            members=self.members,
+            kept=self.kept,
             step_s=step_s,
             calibration=calibration,
         )
-        spread_moisture(state, self.grid, step_s=step_s)
+        if even:
+            spread_moisture(state, self.grid, step_s=2.0 * step_s, calibration=calibration)
         soak_crust(state, cover=faces.cover, step_s=step_s, calibration=calibration)
         drain_films(state, self.grid, sky, calibration=calibration)
         boil_nodes(state, self.capacity, boiling_c=self.boiling_c, calibration=calibration)
 
     def settle_temperature(self) -> None:
-        """Find the temperatures that hold the stored heat: one Newton step, exact to rounding here."""
+        """Find the temperatures that hold the stored heat: one Newton step, good to microkelvins.
+
+        The stored heat is exact, so what this step leaves over does not pile up.
+        """
         state = self.state
         self.heat.refresh(state)
-        self.capacity = self.heat.capacity_j_k(state.temp_c)
-        state.temp_c -= (self.heat.heat_j(state.temp_c) - state.heat_j) / self.capacity
+        content, self.capacity = self.heat.heat_and_capacity(state.temp_c)
+        content -= state.heat_j
+        content /= self.capacity
+        state.temp_c -= content
 
     def ripen(self, sky: Surroundings, *, span_s: float) -> None:
         """Advance collagen, fat, browning, smoke and ring over ``span_s`` at the present temperatures."""
@@ -217,8 +229,7 @@ class Engine:
         open_part = np.maximum(state.denatured - state.converted, 0.0)
         state.converted += open_part * -np.expm1(-collagen * span_s)
         render_fat(state, rate_per_s=rate * self.rendering_ratio, renderable=self.renderable, step_s=span_s)
-        full = calibration.film_full_kg_m2 * np.maximum(self.grid.face_area_m2, 1e-12)
-        cover = np.minimum(state.film_kg / full, 1.0)
+        cover = state.cover
         wetness = cover * 0.99 + (1.0 - cover) * state.activity
         state.browning += browning_rate_per_s(state.surface_c, wetness, calibration=calibration) * span_s
         smoke = sky.smoke * sky.bare

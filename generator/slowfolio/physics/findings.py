@@ -31,8 +31,8 @@ def findings_of(schedule: Schedule, joint: Joint, ends: StageEnds) -> tuple[Find
             found.append(Finding(code, stage.name, index, count, core, message))
         elif target is not None and target > boiling - BOILING_MARGIN_K:
             message = (
-                f"{stage.name}: {target:g} °C lies above the boiling point here ({boiling:.1f} °C); only a dry, "
-                "bare piece can pass it"
+                f"{stage.name}: {target:g} °C lies above the boiling point here ({boiling:.1f} °C); "
+                "only a dry, bare piece can pass it"
             )
             found.append(Finding(FindingCode.BOILING_POINT, stage.name, index, 0, target, message))
     return tuple(found)
@@ -48,15 +48,15 @@ def reason_of(stage: Stage, joint: Joint, *, core: float, boiling_c: float) -> t
         )
     if stage.until.probe_tender:
         return FindingCode.TARGET_NOT_REACHED, (
-            f"{stage.name}: not probe tender after {hours:.1f} h at a core of {core:.1f} °C (collagen conversion "
-            f"{joint.shape.tender_conversion:g} is needed): cook hotter or longer"
+            f"{stage.name}: not probe tender after {hours:.1f} h at a core of {core:.1f} °C (collagen "
+            f"conversion {joint.shape.tender_conversion:g} is needed): cook hotter or longer"
         )
     target = stage.until.core_temp_c or 0.0
     if target > boiling_c - BOILING_MARGIN_K:
         return FindingCode.BOILING_POINT, (
-            f"{stage.name}: the core stopped at {core:.1f} °C because water boils at {boiling_c:.1f} °C at this "
-            f"altitude; moist meat cannot reach {target:g} °C: end the stage at {boiling_c - 2.0:.0f} °C or by "
-            "probe feel"
+            f"{stage.name}: the core stopped at {core:.1f} °C because water boils at {boiling_c:.1f} °C at "
+            f"this altitude; moist meat cannot reach {target:g} °C: end the stage at {boiling_c - 2.0:.0f} "
+            "°C or by probe feel"
         )
     if core > stage.pit_temp_c - 25.0:
         return FindingCode.TARGET_NOT_REACHED, (
@@ -64,6 +64,6 @@ def reason_of(stage: Stage, joint: Joint, *, core: float, boiling_c: float) -> t
             f"{stage.pit_temp_c:g} °C: set the pit hotter than the target {target:g} °C by 15 K or more"
         )
     return FindingCode.EVAPORATION_BALANCE, (
-        f"{stage.name}: the core came to {core:.1f} °C in {hours:.1f} h instead of {target:g} °C: evaporation "
-        "takes the heat as fast as it comes; wrap, set the pit hotter or allow more time"
+        f"{stage.name}: the core came to {core:.1f} °C in {hours:.1f} h instead of {target:g} °C: "
+        "evaporation takes the heat as fast as it comes; wrap, set the pit hotter or allow more time"
     )

@@ -13,11 +13,11 @@ import numpy as np
 from slowfolio.physics.calibration import Calibration
 from slowfolio.physics.conduction import Grid
 from slowfolio.physics.ensemble import Members
+from slowfolio.physics.fast_water import fast_latent_heat_j_kg
 from slowfolio.physics.joint import Joint
 from slowfolio.physics.kinetics import fast_water_kept, slow_water_kept
 from slowfolio.physics.meat import Array
 from slowfolio.physics.state import CAP, FLANK, LEAN, CookState, liquid_fat_heat_j_kg, water_heat_j_kg
-from slowfolio.physics.surfaces import fast_latent_heat_j_kg
 from slowfolio.physics.surroundings import Surroundings
 
 # A crust in contact with juice soaks up to this moisture, kg/kg dry (CALIBRATED; cooked meat holds 1.4-1.8).
@@ -26,22 +26,33 @@ SOAKED_MOISTURE = 1.2
 RELEASE_FROM_C = 40.0
 
 
-def release_juice(
-    state: CookState, grid: Grid, sky: Surroundings, *, joint: Joint, members: Members, step_s: float,
-    calibration: Calibration,
-) -> None:  # fmt: skip
-    """Let water above what the heated protein holds flow to the faces' films.
+def held_water(state: CookState, *, members: Members) -> tuple[Array, Array] | None:
+    """Return what the heated protein holds, kg by node, at once and after many hours; None while all is cool.
 
-    First order in time towards two holding curves (see ``kinetics``); a member's ``release`` scales the loss.
-    Each half of the depth feeds its own face; flanks take a share by area, gravity and a fat cap shift the
-    rest.
+    A member's ``release`` scales the loss. See ``kinetics`` for the two holding curves.
     """
     temp = state.temp_c
     if float(temp.max()) < RELEASE_FROM_C:
+        return None
+    fast = state.raw_water_kg * (1.0 - members.release * (1.0 - fast_water_kept(temp)))
+    slow = state.raw_water_kg * (1.0 - members.release * (1.0 - slow_water_kept(temp)))
+    return fast, slow
+
+
+def release_juice(
+    state: CookState, grid: Grid, sky: Surroundings, *, joint: Joint, kept: tuple[Array, Array] | None,
+    step_s: float, calibration: Calibration,
+) -> None:  # fmt: skip
+    """Let water above what the heated protein holds (``kept``) flow to the faces' films, first order in time.
+
+    Each half of the depth feeds its own face; flanks take a share by area, gravity and a fat cap shift the
+    rest.
+    """
+    if kept is None:
         return
-    loss = members.release
-    fast = state.water_kg - state.raw_water_kg * (1.0 - loss * (1.0 - fast_water_kept(temp)))
-    slow = state.water_kg - state.raw_water_kg * (1.0 - loss * (1.0 - slow_water_kept(temp)))
+    temp = state.temp_c
+    fast = state.water_kg - kept[0]
+    slow = state.water_kg - kept[1]
     released = np.maximum(fast, 0.0) * -math.expm1(-step_s / calibration.release_time_s)
     released += np.maximum(slow, 0.0) * -math.expm1(-step_s / calibration.slow_release_time_s)
     carried = released * water_heat_j_kg(temp)
@@ -53,6 +64,8 @@ def release_juice(
     heat = carry_to_faces(carried[:half].sum(axis=0), carried[half:].sum(axis=0), shares)
     state.film_kg += juice
     add_face_heat(state, heat)
+    off = run_off_share(sky, calibration=calibration)
+    shed(state, sky, off * juice)
 
 
 def face_shares(grid: Grid, sky: Surroundings, *, joint: Joint, calibration: Calibration) -> Array:
@@ -93,26 +106,46 @@ def face_juice_heat_j_kg(state: CookState) -> Array:
 def drain_films(state: CookState, grid: Grid, sky: Surroundings, *, calibration: Calibration) -> None:
     """Let films above their cap run off, into the pool where the underside is in a tray or wrap, else away.
 
-    A pool keeps the film of the underside full: it braises.
+    A pool keeps the films of the underside and of the flanks in the tray full: they braise.
     """
     room = calibration.film_cap_kg_m2 * grid.face_area_m2
     excess = np.maximum(state.film_kg - room, 0.0)
-    heat = face_juice_heat_j_kg(state)
-    take_from_faces(state, excess, heat)
-    run_off = excess.sum(axis=(0, 1))
-    keeps = np.where(sky.cap_up > 0.5, sky.retains[LEAN, 0], sky.retains[CAP, 0])
-    state.pool_kg += keeps * run_off
-    state.dripped_kg += (1.0 - keeps) * run_off
+    shed(state, sky, excess)
+    keeps = tray_below(sky)
     if not float((keeps * state.pool_kg).max()) > 0.0:
         return
     under = np.zeros_like(state.film_kg)
     missing = room - state.film_kg
     under[LEAN] = np.maximum(missing[LEAN], 0.0) * sky.cap_up * keeps
     under[CAP] = np.maximum(missing[CAP], 0.0) * (1.0 - sky.cap_up) * keeps
+    under[FLANK] = np.maximum(missing[FLANK], 0.0) * sky.retains[FLANK] * keeps
     need = under.sum(axis=(0, 1))
     under *= np.minimum(1.0, state.pool_kg / np.maximum(need, 1e-12))
-    take_from_faces(state, -under, heat)
+    take_from_faces(state, -under, face_juice_heat_j_kg(state))
     state.pool_kg -= under.sum(axis=(0, 1))
+
+
+def run_off_share(sky: Surroundings, *, calibration: Calibration) -> Array:
+    """Return the part of newly released juice that runs off at once, (3, 1, M).
+
+    The upper face sheds half as much as underside and flanks.
+    """
+    upper = np.stack([sky.cap_up, 1.0 - sky.cap_up, np.zeros_like(sky.cap_up)])[:, None, :]
+    return np.asarray(calibration.run_off * (1.0 - 0.5 * upper), dtype=np.float64)
+
+
+def tray_below(sky: Surroundings) -> Array:
+    """Return 1 where the underside keeps its juice (tray or wrap), else 0, shape (M,)."""
+    return np.asarray(np.where(sky.cap_up > 0.5, sky.retains[LEAN, 0], sky.retains[CAP, 0]))
+
+
+def shed(state: CookState, sky: Surroundings, mass: Array) -> None:
+    """Let ``mass`` (3, K, M) of film run off: into the pool where the underside is wrapped, else away."""
+    take_from_faces(state, mass, face_juice_heat_j_kg(state))
+    total = mass.sum(axis=(0, 1))
+    keeps = tray_below(sky)
+    state.pool_kg += keeps * total
+    state.dripped_kg += (1.0 - keeps) * total
 
 
 def take_from_faces(state: CookState, mass: Array, heat_j_kg: Array) -> None:

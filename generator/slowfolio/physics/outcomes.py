@@ -46,13 +46,12 @@ def crispness_of(activity: Array) -> Array:
     return np.asarray(np.interp(activity, *CRISPNESS_SCALE), dtype=np.float64)
 
 
-def crust_activity(state: CookState, joint: Joint, cap_up: Array, *, calibration: Calibration) -> Array:
+def crust_activity(state: CookState, joint: Joint, cap_up: Array) -> Array:
     """Return the water activity of the upper face's crust, juice film counted, mean over the face, shape
     (M,).
     """
     area = joint.plan_area_m2[:, None]
-    full = calibration.film_full_kg_m2 * area
-    cover = np.minimum(state.film_kg[:FLANK] / full, 1.0)
+    cover = state.cover[:FLANK]
     wet = cover * 0.99 + (1.0 - cover) * state.activity[:FLANK]
     upper = np.where(cap_up > 0.5, wet[CAP], wet[LEAN])
     return np.asarray((upper * area).sum(axis=0) / area.sum(), dtype=np.float64)
@@ -129,7 +128,7 @@ def outcomes_of(
     """
     thick, thin = part_weights(joint)
     area = joint.plan_area_m2[:, None]
-    activity = crust_activity(state, joint, cap_up, calibration=calibration)
+    activity = crust_activity(state, joint, cap_up)
     crisp = crispness_of(activity)
     crust = crust_thickness_m(state, grid)
     crust_mean = face_mean(crust, joint, cap_up)

@@ -27,7 +27,7 @@ from slowfolio.physics.results import (
     YieldSplit,
 )
 from slowfolio.physics.schedule import FatSide, Schedule, StageKind
-from slowfolio.physics.state import CAP, LEAN, CookState, HeatContent, melted_at_c
+from slowfolio.physics.state import CAP, LEAN, CookState, HeatContent, melted_at_c, settled_temperature_c
 
 SAMPLE_EVERY_S = 300.0
 SERIES = ("core_c", "thin_c", "surface_upper_c", "surface_lower_c", "pit_c", "mass_kg", "stage_index")
@@ -74,12 +74,6 @@ class Recorder:
         sections = (stages, joint.nodes, joint.columns, count)
         self.section_temp = np.zeros(sections)
         self.section_moisture = np.zeros(sections)
-        self.middle = (joint.nodes - 1) // 2, joint.nodes // 2
-
-    def at_middle(self, values: Array, cell: int) -> Array:
-        """Return ``values`` (N, K, M) at the depth middle of ``cell``, shape (M,)."""
-        low, high = self.middle
-        return np.asarray(0.5 * (values[low, cell] + values[high, cell]), dtype=np.float64)
 
     def sample(self, state: CookState, places: NDArray[np.int64], *, pit_c: Array) -> None:
         """Keep the series of the members still cooking, every SAMPLE_EVERY_S."""
@@ -101,8 +95,8 @@ class Recorder:
         cap_up = self.cap_up[stage] > 0.5
         faces = state.surface_c[:, core]
         rows = (
-            self.at_middle(state.temp_c, core),
-            self.at_middle(state.temp_c, self.joint.thin_cell),
+            self.joint.in_the_middle(state.temp_c, core),
+            self.joint.in_the_middle(state.temp_c, self.joint.thin_cell),
             np.where(cap_up, faces[CAP], faces[LEAN]),
             np.where(cap_up, faces[LEAN], faces[CAP]),
             pit_c,
@@ -118,15 +112,15 @@ class Recorder:
         """Keep the state of the members whose stage ``index`` ended at ``moments`` (NaN: others)."""
         chosen = np.flatnonzero(np.isfinite(moments))
         cap_up = np.full(moments.size, self.cap_up[index])
-        activity = crust_activity(state, self.joint, cap_up, calibration=self.calibration)
+        activity = crust_activity(state, self.joint, cap_up)
         core = np.zeros(self.joint.cells)
         core[self.joint.core_cell] = 1.0
         collagen = mean_in(state.converted, core, self.joint)
         soft = self.joint.shape.tender_conversion
         values = {
             "time_h": moments / 3600.0,
-            "core_c": self.at_middle(state.temp_c, self.joint.core_cell),
-            "thin_c": self.at_middle(state.temp_c, self.joint.thin_cell),
+            "core_c": self.joint.in_the_middle(state.temp_c, self.joint.core_cell),
+            "thin_c": self.joint.in_the_middle(state.temp_c, self.joint.thin_cell),
             "coldest_c": state.temp_c.min(axis=(0, 1)),
             "mass_kg": meat_mass_kg(state),
             "pooled_kg": state.pool_kg,
@@ -154,6 +148,8 @@ class Recorder:
     def result(self, *, steps: int) -> CookResult:
         """Return everything as a ``CookResult``."""
         state, joint = self.final, self.joint
+        content = HeatContent(state, melted_at_c=melted_at_c(joint))
+        state.temp_c = settled_temperature_c(state, content, steps=3)
         grid = build_grid(joint, state, self.members, calibration=self.calibration)
         ends = StageEnds(**self.ends)
         cap_up = np.full(self.members.count, self.cap_up[-1])

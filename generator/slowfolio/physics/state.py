@@ -45,6 +45,7 @@ class CookState:
     denatured: Array  # (N, K, M) collagen past shrinkage, 0..1
     converted: Array  # (N, K, M) collagen turned to gelatin, 0..1
     film_kg: Array  # (3, K, M) free juice on the faces
+    cover: Array  # (3, K, M) wet part of each face, 0..1
     surface_c: Array  # (3, K, M)
     activity: Array  # (3, K, M) water activity under the film
     browning: Array  # (3, K, M)
@@ -105,6 +106,7 @@ def fresh_state(joint: Joint, members: Members, *, start_temp_c: float) -> CookS
         denatured=zero.copy(),
         converted=zero.copy(),
         film_kg=faces.copy(),
+        cover=faces.copy(),
         surface_c=faces + start_temp_c,
         activity=faces + 0.99,
         browning=faces.copy(),
@@ -177,28 +179,38 @@ class HeatContent:
 
     def heat_j(self, temp_c: Array) -> Array:
         """Return the heat of each node at ``temp_c``."""
+        return self.heat_and_capacity(temp_c)[0]
+
+    def capacity_j_k(self, temp_c: Array) -> Array:
+        """Return the heat capacity of each node at ``temp_c``, the melting of fat included."""
+        return self.heat_and_capacity(temp_c)[1]
+
+    def heat_and_capacity(self, temp_c: Array) -> tuple[Array, Array]:
+        """Return heat (J) and heat capacity (J/K) of each node at ``temp_c``."""
         c1, c2, c3 = self._parts
-        heat = c3 * (temp_c / 3.0)
+        cubic = c3 * temp_c
+        heat = cubic * (1.0 / 3.0)
         heat += 0.5 * c2
         heat *= temp_c
         heat += c1
         heat *= temp_c
+        cubic += c2
+        cubic *= temp_c
+        cubic += c1
         if float(temp_c.min()) < self._melted_at_c:
-            root = self._below_melting(temp_c)
-            heat -= (MELTING_HEAT_J_KG * SOLID_AT_REFERENCE) * self._fat_kg * root * np.sqrt(root)
-        return np.asarray(heat, dtype=np.float64)
+            below = np.maximum(self._melted_at_c - temp_c, 0.0) * (1.0 / REFERENCE_SPAN_K)
+            melting = self._fat_kg * np.sqrt(below) * (MELTING_HEAT_J_KG * SOLID_AT_REFERENCE)
+            cubic += (1.5 / REFERENCE_SPAN_K) * melting
+            heat -= below * melting
+        return heat, cubic
 
-    def capacity_j_k(self, temp_c: Array) -> Array:
-        """Return the heat capacity of each node at ``temp_c``, the melting of fat included."""
-        c1, c2, c3 = self._parts
-        capacity = c3 * temp_c
-        capacity += c2
-        capacity *= temp_c
-        capacity += c1
-        if float(temp_c.min()) < self._melted_at_c:
-            slope = 1.5 * MELTING_HEAT_J_KG * SOLID_AT_REFERENCE / REFERENCE_SPAN_K
-            capacity += slope * self._fat_kg * np.sqrt(self._below_melting(temp_c))
-        return np.asarray(capacity, dtype=np.float64)
 
-    def _below_melting(self, temp_c: Array) -> Array:
-        return np.maximum(self._melted_at_c - temp_c, 0.0) / REFERENCE_SPAN_K
+def settled_temperature_c(state: CookState, heat: HeatContent, *, steps: int) -> Array:
+    """Return the temperatures that hold the stored heat after ``steps`` Newton steps from the present
+    ones.
+    """
+    temp = state.temp_c
+    for _ in range(steps):
+        content, capacity = heat.heat_and_capacity(temp)
+        temp = temp - (content - state.heat_j) / capacity
+    return temp

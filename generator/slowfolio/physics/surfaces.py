@@ -12,7 +12,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from slowfolio.physics.calibration import Calibration
-from slowfolio.physics.conduction import Grid
+from slowfolio.physics.conduction import IMPLICITNESS, Grid
+from slowfolio.physics.fast_water import (
+    fast_latent_heat_j_kg,
+    fast_saturation_pressure_pa,
+    saturation_slope_per_k,
+)
 from slowfolio.physics.meat import Array
 from slowfolio.physics.pit import STEFAN_BOLTZMANN, natural_convection_w_m2_k
 from slowfolio.physics.sorption import moisture_at_activity, monolayer_kg_kg, water_activity
@@ -20,11 +25,6 @@ from slowfolio.physics.state import CAP, FLANK, LEAN, CookState, water_heat_j_kg
 from slowfolio.physics.surroundings import Surroundings
 
 KELVIN = 273.15
-# ln p = A + B/(T + 271) + D T + E T²: COMPUTED fit to ``saturation_pressure_pa`` (IAPWS-97), within 0.003
-# % over 0-150 °C; a quarter of its cost in the inner loop. Extrapolates smoothly to the hottest crusts.
-_PSAT = (29.2402419, -6185.51428, -0.0115613709, 1.15448088e-5)
-# Latent heat, J/kg: COMPUTED fit to ``latent_heat_j_kg`` (IAPWS-95), within 0.005 % over 0-150 °C.
-_LATENT = (2.50111909e6, -2396.86755, 0.987080377, -1.48194788e-2)
 # Lewis relation k_p = h_c / (cp Le^(2/3) P Rv/Ra), Le = 0.83: 6.9e-9 h_c at 101.325 kPa (COMPUTED).
 LEWIS_KG_K_J = 1.0 / (1007.0 * 0.883 * 1.6078)
 # A face at boiling vents its steam through this conductance (numerical: holds it within 0.1 K of boiling).
@@ -33,25 +33,6 @@ VENT_W_M2_K = 3000.0
 HOTTEST_C = 260.0
 # At most this part of a crust node's water leaves in one step.
 CRUST_SHARE = 0.9
-
-
-def fast_saturation_pressure_pa(temp_c: Array) -> Array:
-    """Return the saturation pressure of water; see ``_PSAT``."""
-    a, b, d, e = _PSAT
-    return np.asarray(np.exp(a + b / (temp_c + 271.0) + temp_c * (d + e * temp_c)), dtype=np.float64)
-
-
-def saturation_slope_per_k(temp_c: Array) -> Array:
-    """Return d(ln p_sat)/dT, 1/K: the derivative of the fit above."""
-    _, b, d, e = _PSAT
-    shifted = temp_c + 271.0
-    return np.asarray(-b / (shifted * shifted) + d + 2.0 * e * temp_c, dtype=np.float64)
-
-
-def fast_latent_heat_j_kg(temp_c: Array) -> Array:
-    """Return the latent heat of vaporisation; see ``_LATENT``."""
-    a, b, c, d = _LATENT
-    return np.asarray(a + temp_c * (b + temp_c * (c + temp_c * d)), dtype=np.float64)
 
 
 @dataclass(slots=True)
@@ -183,9 +164,9 @@ def settle(
     ``change_k`` (N, K, M) is the solved temperature change; ``state.temp_c`` is still the old one. Where less
     water was there than the linearised flux wanted, the heat it would have taken goes back to the meat.
     """
-    first = state.temp_c[0] + change_k[0]
-    last = state.temp_c[-1] + change_k[-1]
-    middle = (node_fraction[:, None, None] * (state.temp_c + change_k)).sum(axis=0)
+    within = state.temp_c + IMPLICITNESS * change_k
+    first, last = within[0], within[-1]
+    middle = (node_fraction[:, None, None] * within).sum(axis=0)
     inside = np.stack([first, last, middle])
     inflow = faces.conductance_w_k * (faces.outside_c - inside)
     area = grid.face_area_m2
@@ -197,6 +178,7 @@ def settle(
     from_film = np.minimum(wanted_film, state.film_kg)
     held = np.stack([state.water_kg[0], state.water_kg[-1], state.water_kg.sum(axis=0)])
     from_crust = np.minimum(wanted_crust, CRUST_SHARE * held)
+    from_crust[FLANK] = np.minimum(from_crust[FLANK], 0.1 * held[FLANK])
     returned = (wanted_film - from_film + wanted_crust - from_crust) * faces.latent_j_kg
     state.film_kg -= from_film
     state.water_kg[0] -= from_crust[CAP]
@@ -207,13 +189,15 @@ def settle(
     half_returned = 0.5 * returned[FLANK]
     state.heat_j[0] += returned[CAP] + half_returned - carried[CAP]
     state.heat_j[-1] += returned[LEAN] + half_returned - carried[LEAN]
-    aside = from_crust[FLANK] * (state.water_kg / np.maximum(held[FLANK], 1e-12))
-    aside_heat = aside * water_heat_j_kg(state.temp_c + change_k)
+    # Crust water of the flanks comes from all nodes of the cell; its sensible heat is taken at the cell's
+    # mean.
+    aside = state.water_kg * (from_crust[FLANK] / np.maximum(state.water_kg.sum(axis=0), 1e-12))
     state.water_kg -= aside
-    state.heat_j -= aside_heat
+    aside *= water_heat_j_kg(middle)
+    state.heat_j -= aside
     received = faces.heat_w_m2_k * (faces.sky_c - surface) * area * step_s
     latent = ((from_film + from_crust) * faces.latent_j_kg).sum(axis=(0, 1))
     state.heat_in_j += received.sum(axis=(0, 1))
-    state.heat_out_j += latent + carried.sum(axis=(0, 1)) + aside_heat.sum(axis=(0, 1))
-    state.evaporated_kg += leaving.sum(axis=(0, 1)) + aside.sum(axis=(0, 1))
+    state.heat_out_j += latent + (carried.sum(axis=0) + aside.sum(axis=0)).sum(axis=0)
+    state.evaporated_kg += (leaving.sum(axis=0) + from_crust[FLANK]).sum(axis=0)
     state.surface_c = np.clip(surface, -30.0, HOTTEST_C)

@@ -142,12 +142,13 @@ class StageTables:
 
 def by_face(stages: tuple[Stage, ...], suffix: str) -> Array:
     """Return the environment's offsets ``upper_/lower_/flank_`` + suffix in face order, shape (S, 3)."""
-    rows = []
+    rows: list[tuple[float, float, float]] = []
     for stage in stages:
-        offsets = tuple(
-            getattr(stage.environment, f"{side}_{suffix}") for side in ("upper", "lower", "flank")
+        place = stage.environment
+        upper, lower, flank = (
+            float(getattr(place, f"{side}_{suffix}")) for side in ("upper", "lower", "flank")
         )
-        rows.append(in_face_order(stage, offsets))
+        rows.append(in_face_order(stage, (upper, lower, flank)))
     return np.array(rows, dtype=np.float64)
 
 

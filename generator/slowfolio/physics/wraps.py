@@ -15,11 +15,20 @@ from slowfolio.physics.errors import PhysicsInputError, require_between
 BARE_EMISSIVITY = 0.92  # MEMORY: wet meat 0.95, browned or charred 0.90-0.95
 FOIL_EMISSIVITY = 0.10  # MEMORY: bright foil 0.04-0.07, dull or greasy 0.1-0.3 (Incropera, table A.11)
 PAPER_EMISSIVITY = 0.90  # MEMORY: paper 0.9
-# Heat across the thin, steamy gap inside a wrap. CALIBRATED 20-100: still air of 1 mm conducts 28 W/m²K and
-# moist contact adds to it.
-WRAP_GAP_W_M2_K = 45.0
-DRY_PAPER_PERMEANCE = 4.0e-9  # CALIBRATED 1e-9...9e-9 kg/(s m² Pa); kraft 30-150 US perms (MEMORY, low)
-SOAKED_PAPER_PERMEANCE = 1.2e-9  # CALIBRATED 0.3e-9...3e-9: fat fills the pores of the paper
+# Heat across the gap inside a wrap. CALIBRATED 4-150: still air of 1 mm conducts 28 W/(m² K); paper lies
+# on with juice between (45), tight foil adds steam that condenses on it (80), a folded tray stands off: 10
+# under the meat, 5 at its sides.
+PAPER_GAP_W_M2_K = 45.0
+FOIL_GAP_W_M2_K = 80.0
+TRAY_SIDE_GAP_W_M2_K = 5.0
+TRAY_FLOOR_GAP_W_M2_K = 10.0
+# Paper as used, in two layers and spotted by the drip. CALIBRATED 0.05e-9 to 3e-9 kg/(s m² Pa): one dry
+# layer of kraft is 30-150 US perms, 1.7e-9 to 8.6e-9 (MEMORY, low); tuned to the trade's order of
+# finishing, far below dry kraft: a measured permeance of paper in use would settle it.
+DRY_PAPER_PERMEANCE = 0.12e-9
+SOAKED_PAPER_PERMEANCE = 0.06e-9  # CALIBRATED 0.02e-9 to 1e-9: fat fills the pores of the paper
+# Steam of the pool escapes between an open tray's side and the meat. CALIBRATED 1e-9 to 6e-9.
+TRAY_SIDE_PERMEANCE = 6.0e-9
 COVER_GAP_W_M2_K = 9.0  # CALIBRATED 5-20: some centimetres of steamy air under a pan's lid
 
 
@@ -69,30 +78,31 @@ def no_wrap() -> WrapModel:
 
 def foil_tight(*, permeance_kg_s_m2_pa: float = 0.0) -> WrapModel:
     """Return foil crimped all round: no vapour leaves below boiling, juice is kept, hardly any radiation."""
-    foil = FaceCover(permeance_kg_s_m2_pa, FOIL_EMISSIVITY, WRAP_GAP_W_M2_K, retains_juice=True)
+    foil = FaceCover(permeance_kg_s_m2_pa, FOIL_EMISSIVITY, FOIL_GAP_W_M2_K, retains_juice=True)
     return WrapModel(name="foil, tight", upper=foil, lower=foil, flank=foil)
 
 
 def foil_boat() -> WrapModel:
     """Return an open-topped foil tray round the underside and up the sides; the upper face stays bare."""
-    foil = FaceCover(0.0, FOIL_EMISSIVITY, WRAP_GAP_W_M2_K, retains_juice=True)
-    return WrapModel(name="foil boat", upper=BARE, lower=foil, flank=foil)
+    under = FaceCover(0.0, FOIL_EMISSIVITY, TRAY_FLOOR_GAP_W_M2_K, retains_juice=True)
+    side = FaceCover(TRAY_SIDE_PERMEANCE, FOIL_EMISSIVITY, TRAY_SIDE_GAP_W_M2_K, retains_juice=True)
+    return WrapModel(name="foil boat", upper=BARE, lower=under, flank=side)
 
 
 def butcher_paper(*, permeance_kg_s_m2_pa: float = DRY_PAPER_PERMEANCE) -> WrapModel:
     """Return dry uncoated paper all round: it breathes, radiates like the bark and soaks up the drip."""
-    paper = FaceCover(permeance_kg_s_m2_pa, PAPER_EMISSIVITY, WRAP_GAP_W_M2_K)
+    paper = FaceCover(permeance_kg_s_m2_pa, PAPER_EMISSIVITY, PAPER_GAP_W_M2_K, retains_juice=True)
     return WrapModel(name="butcher paper", upper=paper, lower=paper, flank=paper)
 
 
 def soaked_paper(*, permeance_kg_s_m2_pa: float = SOAKED_PAPER_PERMEANCE) -> WrapModel:
     """Return paper soaked with tallow or clarified butter: tighter than dry paper, still not foil."""
-    paper = FaceCover(permeance_kg_s_m2_pa, PAPER_EMISSIVITY, WRAP_GAP_W_M2_K, retains_juice=True)
+    paper = FaceCover(permeance_kg_s_m2_pa, PAPER_EMISSIVITY, PAPER_GAP_W_M2_K, retains_juice=True)
     return WrapModel(name="paper soaked with fat", upper=paper, lower=paper, flank=paper)
 
 
 def covered_pan() -> WrapModel:
     """Return a lidded pan: foil over the top with steamy air under it, metal below."""
     lid = FaceCover(2.0e-10, 0.2, COVER_GAP_W_M2_K, retains_juice=True)
-    pan = FaceCover(0.0, 0.3, WRAP_GAP_W_M2_K, retains_juice=True)
+    pan = FaceCover(0.0, 0.3, FOIL_GAP_W_M2_K, retains_juice=True)
     return WrapModel(name="covered pan", upper=lid, lower=pan, flank=lid)
