@@ -1,4 +1,4 @@
-"""`python -m slowfolio`: the command line."""
+"""`python -m slowfolio`."""
 
 from slowfolio.cli import main
 

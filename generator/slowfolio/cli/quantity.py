@@ -7,7 +7,7 @@ import click
 from slowfolio.units import PARSERS, UnitError
 
 
-class Quantity(click.ParamType):
+class Quantity(click.ParamType[Any]):
     """A click parameter of one dimension of `slowfolio.units.PARSERS`; a bad one says what to write."""
 
     def __init__(self, dimension: str) -> None:
