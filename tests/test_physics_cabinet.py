@@ -8,7 +8,6 @@ from slowfolio.physics.cabinet import (
     Cabinet,
     Control,
     Load,
-    Pan,
     PanFit,
     Room,
     Setting,
@@ -25,7 +24,7 @@ from slowfolio.physics.humid_air import (
     moist_air_enthalpy_j_kg,
     saturation_pressure_pa,
 )
-from slowfolio.physics.pan import element_share_over
+from slowfolio.physics.pan import Pan, element_share_over
 
 PER_HOUR = 3600.0
 HOLD_C = 65.56
@@ -187,6 +186,59 @@ def test_the_mass_balance_of_every_kind_of_holder_is_closed() -> None:
         leaving = flows.vented + flows.condensate + flows.fog
         assert abs(float(state.balance_residual)) < 1e-9
         assert float(coming) == pytest.approx(float(leaving), rel=1e-9, abs=1e-9)
+
+
+@pytest.mark.parametrize("control", list(Control))
+def test_the_balance_closes_for_any_holder_in_the_range_of_holds(control: Control) -> None:
+    """400 holders drawn over the whole range of sizes, leaks, rooms, altitudes and loads; nothing is NaN."""
+    rng = np.random.default_rng(5)
+
+    def even(low: float, high: float) -> np.ndarray:
+        return rng.uniform(low, high, 400)
+
+    def spread(low: float, high: float) -> np.ndarray:
+        return np.exp(rng.uniform(np.log(low), np.log(high), 400))
+
+    volume, pressure = spread(0.005, 2.0), atmospheric_pressure_pa(even(0.0, 3000.0))
+    loss = spread(0.2, 1.0) * 6.0 * volume ** (2 / 3)
+    cabinet = Cabinet(
+        control,
+        volume,
+        spread(0.05, 200.0) / PER_HOUR,
+        loss,
+        lining(volume, heat_loss_w_k=loss),
+        draught_m_s=even(0.0, 2.0),
+        power_w=spread(100.0, 1e4),
+        vent_per_s=even(0.0, 0.05),
+    )
+    pans = (
+        Pan(spread(1e-3, 0.5), element_share=even(0.0, 0.9), refill_c=even(0.0, 100.0)),
+        Pan(spread(1e-3, 0.3)),
+        Pan(spread(1e-3, 0.1), held_c=even(5.0, 89.0)),
+    )
+    setting = Setting(
+        even(45.0, 95.0),
+        pans=pans if control is Control.PAN else (),
+        vapour_temp_c=even(5.0, 88.0) if control is Control.VAPOUR_TEMPERATURE else None,
+        relative_humidity=even(0.0, 1.0) if control is Control.PER_CENT else None,
+        spray_kg_s=spread(1e-8, 1e-3),
+    )
+    room = room_air(even(-10.0, 40.0), relative_humidity=even(0.02, 1.0), pressure_pa=pressure)
+    load = Load(spread(1e-3, 1.0), even(5.0, 80.0), even(0.1, 1.0), spread(1e-11, 1e-6), spread(1e-9, 1e-4))
+    state = steady_state(cabinet, setting, room=room, load=load)
+    assert np.abs(state.balance_residual).max() < 1e-9
+    for figures in (state.relative_humidity, state.wet_bulb_c, state.heat_w.total, state.water_kg_h.make_up):
+        assert np.isfinite(figures).all()
+    assert (state.relative_humidity > 0).all()
+    assert (state.relative_humidity <= 1).all()
+
+
+def test_a_vent_does_not_open_to_moister_room_air() -> None:
+    """Cold meat dries the air below the room's vapour: opening the vent would moisten it, so it stays shut."""
+    state = steady_state(combi(), Setting(HOLD_C, relative_humidity=0.01), load=Load(2.0, 2.0, 0.9))
+    assert state.vapour_pressure_pa < Room().vapour_pressure_pa
+    assert state.air_exchange_per_s == pytest.approx(5.0 / PER_HOUR)
+    assert abs(float(state.balance_residual)) < 1e-9
 
 
 def test_heat_of_a_steamed_cabinet_equals_the_enthalpy_it_sends_out() -> None:

@@ -260,31 +260,39 @@ class VapourBalance:
         leakage = as_array(self.cabinet.heat_loss_w_k) * self.warmer_k
         condensed, temperatures = [], []
         for surface in self.cabinet.surfaces:
-            wall_c = self._surface_c(surface, vapour_pa)
-            condensed.append(as_array(surface.area_m2) * self._condensing_kg_m2_s(wall_c, vapour_pa))
+            if surface.offset_k is not None:
+                wall_c = as_array(self.air_c + as_array(surface.offset_k))
+                dew = as_array(surface.area_m2) * self._condensing_kg_m2_s(wall_c, vapour_pa)
+            else:
+                wall_c, dew, spared = self._wall(surface, vapour_pa)
+                leakage = leakage - spared
+            condensed.append(dew)
             temperatures.append(wall_c)
-            if surface.offset_k is None:
-                from_air = self._film_w_k(surface) * (self.air_c - wall_c)
-                leakage = leakage + from_air - as_array(surface.loss_w_k) * self.warmer_k
         return tuple(condensed), tuple(temperatures), as_array(leakage)
 
-    def _surface_c(self, surface: Surface, vapour_pa: Array) -> Array:
-        """Temperature at which heat from air and condensing vapour equals the heat passed on to the room."""
-        if surface.offset_k is not None:
-            return as_array(self.air_c + as_array(surface.offset_k))
+    def _wall(self, surface: Surface, vapour_pa: Array) -> tuple[Array, Array, Array]:
+        """Temperature, dew in kg/s, and the heat in W that the dew spares the air.
+
+        The wall is as warm as makes heat from air and dew equal the heat passed on to the room.
+        """
         area, film = as_array(surface.area_m2), self._film_w_k(surface)
         loss, room_c = as_array(surface.loss_w_k), as_array(self.room.temp_c)
         outward = loss / (1.0 - loss / film)
         dry_c = self.air_c - loss * self.warmer_k / film
         wettest_c = np.maximum(dew_point_c(np.maximum(vapour_pa, DRIEST_PA)), dry_c)
         if (wettest_c == dry_c).all():
-            return as_array(wettest_c)
+            return as_array(wettest_c), np.zeros_like(wettest_c), np.zeros_like(wettest_c)
+
+        def needed_w(wall_c: Array) -> Array:
+            return as_array(outward * (wall_c - room_c) - film * (self.air_c - wall_c))
 
         def surplus_w(wall_c: Array) -> Array:
-            warmth = area * self._condensing_kg_m2_s(wall_c, vapour_pa) * latent_heat_j_kg(wall_c)
-            return as_array(film * (self.air_c - wall_c) + warmth - outward * (wall_c - room_c))
+            dew = area * self._condensing_kg_m2_s(wall_c, vapour_pa)
+            return as_array(dew * latent_heat_j_kg(wall_c) - needed_w(wall_c))
 
-        return bracketed_root(surplus_w, dry_c, wettest_c)
+        wall_c = bracketed_root(surplus_w, dry_c, wettest_c)
+        dew_w = np.where(wall_c > dry_c, np.maximum(needed_w(wall_c), 0.0), 0.0)
+        return wall_c, as_array(dew_w / latent_heat_j_kg(wall_c)), as_array(film * (wall_c - dry_c))
 
     def _condensing_kg_m2_s(self, wall_c: Array, vapour_pa: Array) -> Array:
         at_wall = np.minimum(saturation_pressure_pa(wall_c), vapour_pa)

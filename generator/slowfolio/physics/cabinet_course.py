@@ -200,7 +200,7 @@ class _Stepper:
         exchange = balance.closed_exchange
         steam: Array = np.zeros(())
         if self.regulated:
-            driest = reached(exchange + as_array(balance.cabinet.vent_per_s))
+            driest = np.minimum(reached(exchange + as_array(balance.cabinet.vent_per_s)), reached(exchange))
             dampest = bracketed_root(steamed, DRIEST_PA, balance.ceiling_pa)
             later = np.clip(balance.dialled_pa(), driest, np.maximum(dampest, driest))
             shut = balance.flows(later, pans=pans)

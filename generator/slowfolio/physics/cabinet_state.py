@@ -112,7 +112,8 @@ def steady_state(
 def _regulated(balance: VapourBalance) -> CabinetState:
     open_wide = balance.closed_exchange + as_array(balance.cabinet.vent_per_s)
     asked = balance.dialled_pa()
-    driest, dampest = balance.balanced_pa(exchange=open_wide), balance.steamed_pa()
+    driest = np.minimum(balance.balanced_pa(exchange=open_wide), balance.balanced_pa())
+    dampest = balance.steamed_pa()
     vapour_pa = np.clip(asked, driest, np.maximum(dampest, driest))
     shut = balance.flows(vapour_pa)
     steam, exchange = balance.controlled(vapour_pa, -shut.surplus, shut)

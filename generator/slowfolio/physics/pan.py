@@ -294,9 +294,10 @@ def settled_pan(
     """Return the pan where the heat it takes up equals the heat its evaporation takes.
 
     ``base_heat_w``: what the element must give for everything but this pan; it also pays for the evaporation
-    itself, up to ``power_w``, and ``pan.element_share`` of all that goes into the water. At the boiling point
-    the heat alone sets the evaporation. ``warming``: one implicit step in time instead of rest. Raises
-    PhysicsInputError for bath water held at or above boiling.
+    itself, up to ``power_w``, and ``pan.element_share`` of all that goes into the water. The evaporation is
+    worked out from that heat, which stays exact up to and at the boiling point, where the pool equations run
+    away. ``warming``: one implicit step in time instead of rest. Raises PhysicsInputError for bath water held
+    at or above boiling.
     """
     if pan.held_c is not None:
         return _held_pan(pan, air)
@@ -314,14 +315,13 @@ def settled_pan(
 
     hottest = boiling_point_c(as_array(air.pressure_pa)) - _BELOW_BOILING_K
     water_c = bracketed_root(surplus_w, _COLDEST_C, hottest)
-    flow = area * pan_evaporation_kg_m2_s(pan.equation, water_c, air)
-    at_boiling = (water_c >= hottest) & (surplus_w(water_c) > 0)
     stored = stored_w(water_c)
     given = area * pan_heat_w_m2(pan, water_c, air) - stored
     into, from_air = _heat_into_water_j_kg(pan, water_c), _heat_from_air_j_kg(pan, water_c, air)
-    free = (share * (base + stored) + given) / (into - share * from_air)
-    capped = (share * np.minimum(power, 1e9) + given) / into
-    flow = np.where(at_boiling, np.maximum(np.minimum(free, capped), flow), flow)
+    kept = into - share * from_air
+    with np.errstate(divide="ignore", invalid="ignore"):
+        unlimited = np.where(kept > 1e-3 * into, (share * (base + stored) + given) / kept, np.inf)
+    flow = np.clip(unlimited, given / into, (share * np.minimum(power, 1e9) + given) / into)
     return SettledPan(water_c, flow, np.zeros_like(flow))
 
 
