@@ -234,7 +234,7 @@ def test_the_balance_closes_for_any_holder_in_the_range_of_holds(control: Contro
 
 
 def test_a_vent_does_not_open_to_moister_room_air() -> None:
-    """Cold meat dries the air below the room's vapour: opening the vent would moisten it, so it stays shut."""
+    """Cold meat dries the air below the room's vapour; opening the vent would only moisten it."""
     state = steady_state(combi(), Setting(HOLD_C, relative_humidity=0.01), load=Load(2.0, 2.0, 0.9))
     assert state.vapour_pressure_pa < Room().vapour_pressure_pa
     assert state.air_exchange_per_s == pytest.approx(5.0 / PER_HOUR)
