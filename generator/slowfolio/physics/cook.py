@@ -9,6 +9,8 @@ in ``outcomes``.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -38,7 +40,7 @@ from slowfolio.physics.kinetics import (
 from slowfolio.physics.meat import Array
 from slowfolio.physics.recording import Recorder
 from slowfolio.physics.results import CookResult
-from slowfolio.physics.schedule import Schedule
+from slowfolio.physics.schedule import Schedule, Stage
 from slowfolio.physics.state import CAP, FLANK, LEAN, CookState, HeatContent, fresh_state, melted_at_c
 from slowfolio.physics.surfaces import FaceExchange, exchange, refresh_activity, settle
 from slowfolio.physics.surroundings import StageTables, Surroundings
@@ -89,11 +91,41 @@ def resume(
     return walk(before.joint, schedule, before.members, state, step_s=step_s, calibration=calibration)
 
 
+def side_by_side(
+    before: CookResult,
+    stages: tuple[Stage, ...],
+    chosen: NDArray[np.int64],
+    *,
+    step_s: float = STEP_S,
+    calibration: Calibration = DEFAULT_CALIBRATION,
+) -> CookResult:
+    """Return what each of ``stages`` alone makes of the members ``chosen`` of ``before``, all in one run.
+
+    The stages are alternatives (ways to hold the same joints) and must last equally long. The result's
+    members are ordered by stage, then by ``chosen``: member ``s * chosen.size + m``.
+    """
+    if len({stage.until.duration_s for stage in stages}) != 1 or stages[0].until.duration_s is None:
+        raise PhysicsInputError("stages side by side must all be timed and last equally long")
+    everyone = np.tile(chosen, len(stages))
+    state = before.final_state.select(everyone)
+    state.clock_s[:] = 0.0
+    state.stage[:] = np.repeat(np.arange(len(stages)), chosen.size)
+    state.stage_clock_s[:] = 0.0
+    state.waiting_s[:] = np.inf
+    schedule = replace(before.schedule, stages=stages)
+    members = select_members(before.members, everyone)
+    return walk(
+        before.joint, schedule, members, state, step_s=step_s, calibration=calibration, last=state.stage.copy()
+    )
+
+
 def walk(
     joint: Joint, schedule: Schedule, members: Members, state: CookState, *, step_s: float,
-    calibration: Calibration,
+    calibration: Calibration, last: NDArray[np.int64] | None = None,
 ) -> CookResult:  # fmt: skip
-    """Advance ``state`` until every member has passed every stage, and gather the result."""
+    """Advance ``state`` until every member has passed its ``last`` stage (None: the schedule's), and gather
+    the result.
+    """
     stages = Stages(joint, schedule, members)
     recorder = Recorder(joint, schedule, members, state, calibration=calibration)
     tables = StageTables(schedule)
@@ -103,6 +135,7 @@ def walk(
     engine = Engine(joint, schedule, active, state, step_s=step_s, calibration=calibration)
     steps = 0
     done = np.zeros(members.count, dtype=np.bool_)
+    last = np.full(members.count, len(schedule.stages) - 1) if last is None else last
     longest = stages.longest_s()
     recorder.sample(state, places, pit_c=state.pit_c)
     while True:
@@ -116,7 +149,7 @@ def walk(
         for index, moments, reached in ended:
             recorder.end_stage(state, places, index, moments=moments, reached=reached)
         recorder.sample(state, places, pit_c=sky.pit_c)
-        passed = state.stage >= len(schedule.stages)
+        passed = state.stage > last[places]
         recorder.finish(state, places, np.flatnonzero(passed & ~done), pit_c=sky.pit_c)
         done = passed
         if done.all():
@@ -186,10 +219,10 @@ class Engine:
         state.cover = faces.cover
         settle(state, self.grid, faces, change_k=change, node_fraction=self.share, step_s=step_s)
         state.temp_c += change
-        self.move_water(faces, sky, even=number % 2 == 0)
+        self.move_water(faces, sky)
         self.settle_temperature()
 
-    def move_water(self, faces: FaceExchange, sky: Surroundings, *, even: bool) -> None:
+    def move_water(self, faces: FaceExchange, sky: Surroundings) -> None:
         """Release, spread, soak, drain and boil water at the solved temperatures."""
         state, calibration, step_s = self.state, self.calibration, self.step_s
         release_juice(
@@ -201,8 +234,7 @@ class Engine:
             step_s=step_s,
             calibration=calibration,
         )
-        if even:
-            spread_moisture(state, self.grid, step_s=2.0 * step_s, calibration=calibration)
+        spread_moisture(state, self.grid, step_s=step_s, calibration=calibration)
         soak_crust(state, cover=faces.cover, step_s=step_s, calibration=calibration)
         drain_films(state, self.grid, sky, calibration=calibration)
         boil_nodes(state, self.capacity, boiling_c=self.boiling_c, calibration=calibration)

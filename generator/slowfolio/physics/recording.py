@@ -30,7 +30,18 @@ from slowfolio.physics.schedule import FatSide, Schedule, StageKind
 from slowfolio.physics.state import CAP, LEAN, CookState, HeatContent, melted_at_c, settled_temperature_c
 
 SAMPLE_EVERY_S = 300.0
-SERIES = ("core_c", "thin_c", "surface_upper_c", "surface_lower_c", "pit_c", "mass_kg", "stage_index")
+SERIES = (
+    "core_c",
+    "thin_c",
+    "surface_upper_c",
+    "surface_lower_c",
+    "coldest_c",
+    "pit_c",
+    "mass_kg",
+    "crust_water_activity",
+    "collagen",
+    "stage_index",
+)
 END_SERIES = (
     "time_h",
     "core_c",
@@ -66,6 +77,8 @@ class Recorder:
         count, stages = members.count, len(schedule.stages)
         self.final = state.select(np.arange(count))
         self.cap_up = np.array([float(s.fat_side is FatSide.UP) for s in schedule.stages])
+        self.core_weight = np.zeros(joint.cells)
+        self.core_weight[joint.core_cell] = 1.0
         self.clock: list[float] = []
         self.samples: list[Array] = []
         self.latest = np.zeros((len(SERIES), count))
@@ -99,8 +112,11 @@ class Recorder:
             self.joint.in_the_middle(state.temp_c, self.joint.thin_cell),
             np.where(cap_up, faces[CAP], faces[LEAN]),
             np.where(cap_up, faces[LEAN], faces[CAP]),
+            state.temp_c.min(axis=(0, 1)),
             pit_c,
             meat_mass_kg(state),
+            crust_activity(state, self.joint, cap_up.astype(np.float64)),
+            mean_in(state.converted, self.core_weight, self.joint),
             state.stage.astype(np.float64),
         )
         for row, values in enumerate(rows):
@@ -113,9 +129,7 @@ class Recorder:
         chosen = np.flatnonzero(np.isfinite(moments))
         cap_up = np.full(moments.size, self.cap_up[index])
         activity = crust_activity(state, self.joint, cap_up)
-        core = np.zeros(self.joint.cells)
-        core[self.joint.core_cell] = 1.0
-        collagen = mean_in(state.converted, core, self.joint)
+        collagen = mean_in(state.converted, self.core_weight, self.joint)
         soft = self.joint.shape.tender_conversion
         values = {
             "time_h": moments / 3600.0,

@@ -65,7 +65,8 @@ class Timeline:
 
     After a member's end its last value is carried on; ``stage_index`` is then S. ``core_c`` and ``thin_c``
     are at the depth middle of the thickest cell and of the middle of the thin part; ``surface_*_c`` are at
-    the thickest cell; ``mass_kg`` is the meat without drip and pool.
+    the thickest cell; ``coldest_c`` is the coldest node of the whole piece; ``mass_kg`` is the meat without
+    drip and pool; ``collagen`` is the conversion in the thickest cell.
     """
 
     time_h: Array
@@ -73,8 +74,11 @@ class Timeline:
     thin_c: Array
     surface_upper_c: Array
     surface_lower_c: Array
+    coldest_c: Array
     pit_c: Array
     mass_kg: Array
+    crust_water_activity: Array
+    collagen: Array
     stage_index: Array
 
     def percentiles(self, name: str) -> Array:
