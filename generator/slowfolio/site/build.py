@@ -4,6 +4,7 @@ The new site grows in a fresh folder beside the old one and takes its place by r
 killed before that leaves the old site standing. Called by `slowfolio build` and `slowfolio serve`.
 """
 
+import logging
 import os
 import shutil
 import tempfile
@@ -15,7 +16,7 @@ from mkdocs.commands.build import build as mkdocs_build
 from mkdocs.commands.serve import serve as mkdocs_serve
 from mkdocs.config import load_config
 from mkdocs.config.defaults import MkDocsConfig
-from mkdocs.exceptions import Abort, MkDocsException
+from mkdocs.exceptions import MkDocsException
 
 from slowfolio.resources import site_sources_folder
 from slowfolio.site.export import write_docs
@@ -125,13 +126,29 @@ def _swap(fresh: Path, target: Path) -> None:
 
 @contextmanager
 def _failures() -> Iterator[None]:
-    """Turn a failure of MkDocs into one of ours, with its own words."""
+    """Turn a failure of MkDocs into one of ours, with everything that it warned of."""
+    heard = _Heard(logging.WARNING)
+    logger = logging.getLogger("mkdocs")
+    logger.addHandler(heard)
     try:
         yield
-    except Abort as error:
-        raise SiteNotBuilt(f"the site was not built: {error}; the warnings above say where") from error
     except MkDocsException as error:
-        raise SiteNotBuilt(f"the site was not built: {error}") from error
+        reasons = "\n".join(f"  {line}" for line in heard.lines or [str(error)])
+        raise SiteNotBuilt(f"the site was not built:\n{reasons}") from error
+    finally:
+        logger.removeHandler(heard)
+
+
+class _Heard(logging.Handler):
+    """Keeps what MkDocs warns of; under strict building every warning is a reason."""
+
+    def __init__(self, level: int) -> None:
+        super().__init__(level)
+        self.lines: list[str] = []
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Keep one warning."""
+        self.lines.append(record.getMessage())
 
 
 @contextmanager

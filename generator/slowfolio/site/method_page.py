@@ -6,6 +6,7 @@ a result (not computed yet, or withdrawn) and then says so. The steps are built 
 
 from collections.abc import Mapping, Sequence
 from datetime import date
+from math import isfinite
 
 from markupsafe import Markup
 
@@ -97,7 +98,9 @@ def _day(day: date) -> str:
 
 
 def _details(result: MethodResult | None) -> Sequence[tuple[str, Figure]]:
-    return tuple(result.details.items()) if result else ()
+    """The figures behind the scores; one that does not apply to the piece (no fat cap) is not a number."""
+    details = result.details.items() if result else ()
+    return tuple((name, figure) for name, figure in details if isfinite(figure.value))
 
 
 # --- head --------------------------------------------------------------------------------------------

@@ -25,7 +25,7 @@ from slowfolio.site.finder import HOME, finder_page
 from slowfolio.site.links import Links, card_uri
 from slowfolio.site.method_page import method_page
 from slowfolio.site.reference_pages import Schema, checks_page, constants_page, fields_page
-from slowfolio.site.render import headings, render
+from slowfolio.site.render import Outline, outline, render
 
 FIELDS, CHECKS, CONSTANTS_TABLE = "fields.md", "checks.md", "constants.md"
 HAND_WRITTEN = ("glossary.md", "numbers.md", "contribute.md", "help.md")
@@ -43,12 +43,12 @@ class BuildInfo:
 
 @dataclass(frozen=True, slots=True)
 class PageSpec:
-    """One page, ready: source address, title, HTML, headings (id, text) and what the search should know."""
+    """One page, ready: source address, title, HTML, places on it and what the search should know."""
 
     uri: str
     title: str
     html: str
-    toc: tuple[tuple[str, str], ...]
+    outline: Outline
     description: str = ""
     source_card: str = ""
     search_boost: float = 1.0
@@ -135,7 +135,7 @@ def _spec(
     uri: str, template: str, page: object, title: str, description: str = "", source_card: str = ""
 ) -> PageSpec:
     html = render(template, page)
-    return PageSpec(uri, title, html, headings(html), " ".join(description.split()), source_card)
+    return PageSpec(uri, title, html, outline(html), " ".join(description.split()), source_card)
 
 
 def _finder(book: Book, results: Mapping[str, MethodResult], links: Links) -> PageSpec:
@@ -156,7 +156,7 @@ def _method(book: Book, method_id: str, results: Mapping[str, MethodResult], lin
         uri=card_uri("methods", method_id),
         title=method.title,
         html=html,
-        toc=headings(html),
+        outline=outline(html),
         description=" ".join(method.choose_when.split()),
         source_card=method.origin.file,
         search_boost=BOOSTED,

@@ -72,7 +72,8 @@ class SlowfolioPlugin(BasePlugin[SlowfolioConfig]):  # type: ignore[no-untyped-c
         """Replace the content of a page of the book by its finished HTML."""
         if (spec := self.pages.get(page.file.src_uri)) is None:
             return html
-        page.toc = TableOfContents([AnchorLink(text, anchor, 2) for anchor, text in spec.toc])
+        page.toc = TableOfContents([AnchorLink(text, anchor, 2) for anchor, text in spec.outline.headings])
+        page.present_anchor_ids = set(spec.outline.ids)
         return spec.html
 
     def on_serve(self, server: LiveReloadServer, *, config: MkDocsConfig, **_: Any) -> LiveReloadServer:

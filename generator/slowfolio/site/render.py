@@ -4,6 +4,7 @@ Templates hold layout only. Autoescape is on and undefined names raise: the text
 markup, and a renamed field cannot leave a hole in a page.
 """
 
+from dataclasses import dataclass
 from functools import cache
 from html.parser import HTMLParser
 from pathlib import Path
@@ -29,18 +30,21 @@ def _environment(folder: Path) -> Environment:
     )
 
 
-class _HeadingReader(HTMLParser):
-    """Collects the second-level headings that have an id."""
+class _Reader(HTMLParser):
+    """Collects every id, and the second-level headings that have one."""
 
     def __init__(self) -> None:
         super().__init__()
         self.found: list[tuple[str, str]] = []
+        self.ids: set[str] = set()
         self._open = ""
         self._words: list[str] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        own_id = dict(attrs).get("id") or ""
+        self.ids.add(own_id)
         if tag == "h2":
-            self._open, self._words = dict(attrs).get("id") or "", []
+            self._open, self._words = own_id, []
 
     def handle_data(self, data: str) -> None:
         if self._open:
@@ -52,8 +56,16 @@ class _HeadingReader(HTMLParser):
             self._open = ""
 
 
-def headings(html: str) -> tuple[tuple[str, str], ...]:
-    """Id and text of every second-level heading, in order."""
-    reader = _HeadingReader()
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """The places on a page: second-level headings (id, text) in order, and every id."""
+
+    headings: tuple[tuple[str, str], ...]
+    ids: frozenset[str]
+
+
+def outline(html: str) -> Outline:
+    """The places on a page."""
+    reader = _Reader()
     reader.feed(html)
-    return tuple(reader.found)
+    return Outline(tuple(reader.found), frozenset(reader.ids - {""}))

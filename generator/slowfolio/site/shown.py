@@ -5,6 +5,7 @@ Formatting is done by `slowfolio.units`; layout is done by the templates. Page m
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from math import isfinite
 
 from slowfolio.book.model import Sourced, SourcedRange
 from slowfolio.provenance import Figure, Provenance
@@ -134,13 +135,8 @@ def as_said(figure: Figure) -> Figure:
 def shown(figure: Figure, notes: Notes) -> Shown:
     """A computed or measured figure with its spread and tag."""
     figure = as_said(figure)
-    spread = None
-    if (
-        figure.low is not None
-        and figure.high is not None
-        and _differ(figure.low, figure.high, figure.dimension)
-    ):
-        spread = _spread(figure.dimension, Range(figure.low, figure.high))
+    ends = _ends(figure)
+    spread = _spread(figure.dimension, ends) if ends else None
     return Shown(both(figure.dimension, figure.value), spread, notes.tag(figure.provenance, figure.source))
 
 
@@ -154,9 +150,13 @@ def same(text: str) -> Both:
     return Both(text, text)
 
 
-def _differ(low: float, high: float, dimension: str) -> bool:
-    """True where the ends of a spread are not said alike; a spread of nothing is not shown."""
-    return both(dimension, low) != both(dimension, high)
+def _ends(figure: Figure) -> Range | None:
+    """The ends of a spread; None where there is none to show: not given, or both ends said alike."""
+    low, high = figure.low, figure.high
+    if low is None or high is None or not (isfinite(low) and isfinite(high)):
+        return None
+    alike = both(figure.dimension, low) == both(figure.dimension, high)
+    return None if alike else Range(low, high)
 
 
 def _spread(dimension: str, ends: Range) -> Both:
