@@ -49,10 +49,10 @@ class Calibration:
     run_off: float = 0.6
     downward_juice: float = 0.15
     cap_seal: float = 0.40
-    moisture_diffusivity_m2_s: float = 1.0e-10
-    moisture_activation_j_mol: float = 50.0e3
+    moisture_diffusivity_m2_s: float = 0.5e-10
+    moisture_activation_j_mol: float = 30.0e3
     dry_diffusivity_factor: float = 0.05
-    crust_vapour_factor: float = 0.015
+    crust_vapour_factor: float = 0.005
     rewetting_time_s: float = 2400.0
     bound_water_kg_kg: float = 0.30
     gab_monolayer: float = 0.06
@@ -126,7 +126,7 @@ CONSTANTS: dict[str, Constant] = {
         "-", 0.01, 0.2, "diffusivity falls 10-100 fold below about 0.15 kg/kg dry"
     ),
     "crust_vapour_factor": _calibrated(
-        "-", 0.005, 0.3, "vapour through crust and cooked meat over that through still air"
+        "-", 0.002, 0.3, "vapour through crust and cooked meat over that through still air"
     ),
     "rewetting_time_s": _calibrated(
         "s", 600.0, 7200.0, "time in which a crust under juice or steam soaks it up"

@@ -22,11 +22,9 @@ from slowfolio.physics.state import FLANK, CookState, water_heat_j_kg
 # Weight of the step's end in the fluxes: near the trapezoidal rule's accuracy (0.5), damped enough for the
 # thin outermost nodes. 1 would be backward Euler.
 IMPLICITNESS = 0.6
-# Steepest slope of water activity with moisture, kg/kg (dry end of the isotherm); bounds the vapour's
-# stiffness.
-STEEPEST_ISOTHERM = 2.5
-# Nodes from each face through which moisture diffuses: beyond them diffusion is slower than the cook is long.
-SKIN_NODES = 6
+# Moisture spreads through this part of the depth from each face: beyond it, it is slower than the cook is
+# long.
+SKIN_PART = 0.18
 # Densities at 60 °C serve the volume fractions throughout: within 2 % from 0 to 100 °C.
 _DENSITY_60 = {part: float(quadratic(DENSITY_KG_M3[part], 60.0)) for part in Component}
 
@@ -117,15 +115,16 @@ def build_grid(
         0.5 * (k4[:, :, 1:] + k4[:, :, :-1]) * np.minimum(node4[:, :, 1:], node4[:, :, :-1])
         * (2.0 * joint.pitch_m / lane_reach_m(joint)[:, None])
     )  # fmt: skip
+    count = skin_count(joint)
     return Grid(
         face_area_m2=np.stack([plan, plan, flank_area]),
         depth_w_k=depth,
         face_w_k=face,
         length_w_k=length,
         lane_w_k=lane,
-        skin_kg_s=skin_conductance_kg_s(state, node, plan, calibration=calibration),
-        skin_kg_s_pa=skin_vapour_kg_s_pa(state, node, plan, calibration=calibration),
-        skin_monolayer=monolayer_kg_kg(skin_layers(state.temp_c), calibration=calibration),
+        skin_kg_s=skin_conductance_kg_s(state, node, plan, count=count, calibration=calibration),
+        skin_kg_s_pa=skin_vapour_kg_s_pa(state, node, plan, count=count, calibration=calibration),
+        skin_monolayer=monolayer_kg_kg(skin_layers(state.temp_c, count), calibration=calibration),
         node_m=node,
         shrink=shrink,
     )
@@ -140,21 +139,28 @@ def lane_reach_m(joint: Joint) -> Array:
     return np.asarray(joint.lane_distance_m * parabola_stretch(edges, plain), dtype=np.float64)
 
 
-def skin_layers(values: Array) -> Array:
-    """Return the outer SKIN_NODES nodes of both faces, outermost first, shape (2, SKIN, K, M) (a copy)."""
-    count = min(SKIN_NODES, values.shape[0] // 2)
+def skin_layers(values: Array, count: int) -> Array:
+    """Return the outer ``count`` nodes of both faces, outermost first, shape (2, count, K, M) (a copy)."""
     return np.stack([values[:count], values[::-1][:count]])
 
 
-def skin_conductance_kg_s(state: CookState, node: Array, plan: Array, *, calibration: Calibration) -> Array:
+def skin_count(joint: Joint) -> int:
+    """Return how many nodes from a face take part in the spreading of moisture."""
+    reach = np.cumsum(joint.node_fraction)
+    return int(np.clip(np.searchsorted(reach, SKIN_PART) + 1, 2, joint.nodes // 2))
+
+
+def skin_conductance_kg_s(
+    state: CookState, node: Array, plan: Array, *, count: int, calibration: Calibration
+) -> Array:
     """Return the moisture conductance between the outer nodes, kg/s per kg/kg, shape (2, SKIN-1, K, M).
 
     Fick in the dry-basis moisture, D = D60 exp(-Ea/R (1/T - 1/333.15 K)), falling towards
     ``dry_diffusivity_factor`` below 0.15 kg/kg.
     """
-    temp, depth = skin_layers(state.temp_c), skin_layers(node)
-    dry = skin_layers(state.dry_kg)
-    moisture = skin_layers(state.water_kg) / dry
+    temp, depth = skin_layers(state.temp_c, count), skin_layers(node, count)
+    dry = skin_layers(state.dry_kg, count)
+    moisture = skin_layers(state.water_kg, count) / dry
     low = calibration.dry_diffusivity_factor
     slowed = low + (1.0 - low) * np.clip(moisture / 0.15, 0.0, 1.0)
     diffusivity = (
@@ -166,17 +172,19 @@ def skin_conductance_kg_s(state: CookState, node: Array, plan: Array, *, calibra
     return np.asarray(plan / (0.5 * (resistance[:, 1:] + resistance[:, :-1])), dtype=np.float64)
 
 
-def skin_vapour_kg_s_pa(state: CookState, node: Array, plan: Array, *, calibration: Calibration) -> Array:
+def skin_vapour_kg_s_pa(
+    state: CookState, node: Array, plan: Array, *, count: int, calibration: Calibration
+) -> Array:
     """Return the vapour conductance between the outer nodes, kg/(s Pa), shape (2, SKIN-1, K, M).
 
     D_v/(Rv T) of vapour in air, D_v = 2.26e-5 (T/273.15 K)^1.81 m²/s (MEMORY), times
     ``crust_vapour_factor`` for the pores' share and winding (CALIBRATED).
     """
-    absolute = skin_layers(state.temp_c) + KELVIN
+    absolute = skin_layers(state.temp_c, count) + KELVIN
     permeability = (
         calibration.crust_vapour_factor * 2.26e-5 * (absolute / KELVIN) ** 1.81 / (461.5 * absolute)
     )
-    resistance = skin_layers(node) / permeability
+    resistance = skin_layers(node, count) / permeability
     return np.asarray(plan / (0.5 * (resistance[:, 1:] + resistance[:, :-1])), dtype=np.float64)
 
 
@@ -185,32 +193,52 @@ def spread_moisture(state: CookState, grid: Grid, *, step_s: float, calibration:
 
     Liquid goes down the gradient of dry-basis moisture, vapour down that of vapour pressure a_w p_sat,
     taking its latent heat from the node it leaves: so the drying front recedes under the crust and the
-    crust throttles it. Both are damped by 1/(1 + 2 g dt (1/m1 + 1/m2)), g in kg/s per kg/kg, so that no
-    step overshoots equality.
+    crust throttles it. Implicit, with the vapour pressure held proportional to the moisture over the step:
+    no node can run dry.
     """
     count = grid.skin_kg_s.shape[1] + 1
+    water, dry = skin_layers(state.water_kg, count), skin_layers(state.dry_kg, count)
+    temp = skin_layers(state.temp_c, count)
+    activity = water_activity(water / dry, grid.skin_monolayer, calibration=calibration)
+    pressure = activity * fast_saturation_pressure_pa(np.minimum(temp, 115.0))
+    vapour_pull = grid.skin_kg_s_pa * step_s
+    liquid_pull = grid.skin_kg_s * step_s
+    ease = pressure / water  # Pa per kg of the node's water
+    inward = liquid_pull / dry[:, 1:] + vapour_pull * ease[:, 1:]  # outward flux per kg in the inner node
+    back = liquid_pull / dry[:, :-1] + vapour_pull * ease[:, :-1]  # backward flux per kg in the outer node
+    later = solve_exchange(water, inward, back)
+    outward = inward * later[:, 1:] - back * later[:, :-1]
+    vapour = vapour_pull * (ease[:, 1:] * later[:, 1:] - ease[:, :-1] * later[:, :-1])
+    source = np.where(outward > 0, temp[:, 1:], temp[:, :-1])
+    carried = outward * water_heat_j_kg(source) + vapour * fast_latent_heat_j_kg(source)
     for side, order in ((0, slice(None, count)), (1, slice(None, -count - 1, -1))):
-        water, dry = state.water_kg[order], state.dry_kg[order]
-        heat, temp = state.heat_j[order], state.temp_c[order]
-        moisture = water / dry
-        saturation = fast_saturation_pressure_pa(np.minimum(temp, 115.0))
-        activity = water_activity(moisture, grid.skin_monolayer[side], calibration=calibration)
-        pressure = activity * saturation
-        liquid_pull = grid.skin_kg_s[side] * step_s
-        vapour_pull = grid.skin_kg_s_pa[side] * step_s
-        stiffness = liquid_pull + vapour_pull * (
-            STEEPEST_ISOTHERM * np.maximum(saturation[1:], saturation[:-1])
-        )
-        damping = 1.0 / (1.0 + 2.0 * stiffness * (1.0 / dry[1:] + 1.0 / dry[:-1]))
-        liquid = liquid_pull * (moisture[1:] - moisture[:-1]) * damping  # towards the face
-        vapour = vapour_pull * (pressure[1:] - pressure[:-1]) * damping
-        outward = liquid + vapour
-        source = np.where(outward > 0, temp[1:], temp[:-1])
-        carried = outward * water_heat_j_kg(source) + vapour * fast_latent_heat_j_kg(source)
-        water[:-1] += outward
-        water[1:] -= outward
-        heat[:-1] += carried
-        heat[1:] -= carried
+        held, heat = state.water_kg[order], state.heat_j[order]
+        held[:-1] += outward[side]
+        held[1:] -= outward[side]
+        heat[:-1] += carried[side]
+        heat[1:] -= carried[side]
+
+
+def solve_exchange(held: Array, inward: Array, back: Array) -> Array:
+    """Return what chains of nodes hold after an implicit exchange with their neighbours, shape of ``held``.
+
+    ``held`` (2, n, ...); node i gains ``inward[i]`` times what node i+1 will hold and loses ``back[i]``
+    times what it will hold itself. The matrix is an M-matrix: nothing turns negative whatever the step.
+    """
+    count = held.shape[1]
+    diagonal = np.ones_like(held)
+    diagonal[:, :-1] += back
+    diagonal[:, 1:] += inward
+    later = held.copy()
+    for i in range(1, count):
+        ratio = back[:, i - 1] / diagonal[:, i - 1]
+        diagonal[:, i] -= ratio * inward[:, i - 1]
+        later[:, i] += ratio * later[:, i - 1]
+    later[:, -1] /= diagonal[:, -1]
+    for i in range(count - 2, -1, -1):
+        later[:, i] += inward[:, i] * later[:, i + 1]
+        later[:, i] /= diagonal[:, i]
+    return later
 
 
 def sideways_heat_w(temp_c: Array, grid: Grid) -> Array:

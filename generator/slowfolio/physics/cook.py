@@ -115,7 +115,13 @@ def side_by_side(
     schedule = replace(before.schedule, stages=stages)
     members = select_members(before.members, everyone)
     return walk(
-        before.joint, schedule, members, state, step_s=step_s, calibration=calibration, last=state.stage.copy()
+        before.joint,
+        schedule,
+        members,
+        state,
+        step_s=step_s,
+        calibration=calibration,
+        last=state.stage.copy(),
     )
 
 
@@ -235,7 +241,7 @@ class Engine:
             calibration=calibration,
         )
         spread_moisture(state, self.grid, step_s=step_s, calibration=calibration)
-        soak_crust(state, cover=faces.cover, step_s=step_s, calibration=calibration)
+        soak_crust(state, sky, cover=faces.cover, step_s=step_s, calibration=calibration)
         drain_films(state, self.grid, sky, calibration=calibration)
         boil_nodes(state, self.capacity, boiling_c=self.boiling_c, calibration=calibration)
 

@@ -22,6 +22,9 @@ from slowfolio.physics.surroundings import Surroundings
 
 # A crust in contact with juice soaks up to this moisture, kg/kg dry (CALIBRATED; cooked meat holds 1.4-1.8).
 SOAKED_MOISTURE = 1.2
+# Permeance at which half the steam inside a wrap still softens the crust, kg/(s m² Pa). CALIBRATED 0.05e-9 to
+# 1e-9: paper keeps bark better than foil (common practice, no source).
+STEAMY_PERMEANCE = 0.12e-9
 # Juice is released above this temperature only: the sigmoids are below 0.4 % there.
 RELEASE_FROM_C = 40.0
 
@@ -156,14 +159,30 @@ def take_from_faces(state: CookState, mass: Array, heat_j_kg: Array) -> None:
     state.heat_out_j += carried.sum(axis=(0, 1))
 
 
-def soak_crust(state: CookState, *, cover: Array, step_s: float, calibration: Calibration) -> None:
-    """Let the film soak back into outermost nodes drier than SOAKED_MOISTURE; heat stays where it is."""
+def soak_crust(
+    state: CookState, sky: Surroundings, *, cover: Array, step_s: float, calibration: Calibration
+) -> None:
+    """Let juice soak back into outermost nodes drier than SOAKED_MOISTURE: bark softens.
+
+    Where the face carries a film it takes that; under a wrap steam from the pool reaches it too, the more the
+    tighter the wrap: 1/(1 + permeance/STEAMY_PERMEANCE).
+    """
     part = -math.expm1(-step_s / calibration.rewetting_time_s)
+    steam = 1.0 - 1.0 / (1.0 + sky.vapour_resistance * STEAMY_PERMEANCE)
+    steam = steam * (state.pool_kg > 0.0)
     for face, node in ((CAP, 0), (LEAN, -1)):
-        missing = np.maximum(SOAKED_MOISTURE * state.dry_kg[node] - state.water_kg[node], 0.0)
-        soaked = np.minimum(missing * part * cover[face], state.film_kg[face])
+        missing = np.maximum(SOAKED_MOISTURE * state.dry_kg[node] - state.water_kg[node], 0.0) * part
+        soaked = np.minimum(missing * cover[face], state.film_kg[face])
         state.film_kg[face] -= soaked
         state.water_kg[node] += soaked
+        drawn = np.maximum(missing * steam[face] - soaked, 0.0)
+        need = drawn.sum(axis=0)
+        drawn *= np.minimum(1.0, 0.5 * state.pool_kg / np.maximum(need, 1e-12))
+        heat = drawn * water_heat_j_kg(state.temp_c[node])
+        state.water_kg[node] += drawn
+        state.heat_j[node] += heat
+        state.heat_out_j -= heat.sum(axis=0)
+        state.pool_kg -= drawn.sum(axis=0)
 
 
 def boil_nodes(state: CookState, capacity_j_k: Array, *, boiling_c: float, calibration: Calibration) -> bool:

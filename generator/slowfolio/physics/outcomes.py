@@ -32,7 +32,7 @@ SMOKE_UNIT_H = 4.0
 # below the crust holds 1.2-1.8.
 CRUST_MOISTURE = 0.60
 FULL_CRUST_M = 0.004  # CALIBRATED: a crust this thick counts as full
-FACE_WEIGHTS = (0.6, 0.4)  # of the upper and the lower face in what is tasted
+FACE_WEIGHTS = (0.75, 0.25)  # of the upper and the lower face in what is tasted
 
 
 def tenderness_of(converted: Array, tender_conversion: float) -> Array:
@@ -117,7 +117,7 @@ def outcomes_of(
 ) -> Outcomes:
     """Return all outcomes of ``state``; ``cap_up`` (M,) tells which way the fat cap looked last.
 
-    - bark = 45 browning + 30 crust thickness + 25 crispness, each 0..1; browning counts as 1 - exp(-1.5 B).
+    - bark = 40 browning + 30 crust thickness + 30 crispness, each 0..1; browning counts as 1 - exp(-1.5 B).
     - rendering = rendered fat over what could render, cap 60 and seam fat 40 in the hundred.
     - juiciness = lean moisture between JUICY_FROM and JUICY_TO, the drier part counting 60 in the hundred,
     plus up to 12 for gelatin, which holds juice on the tongue.
@@ -134,7 +134,7 @@ def outcomes_of(
     crust_mean = face_mean(crust, joint, cap_up)
     browning = face_mean(state.browning, joint, cap_up)
     brown = 1.0 - np.exp(-1.5 * browning)
-    bark = 45.0 * brown + 30.0 * np.minimum(crust_mean / FULL_CRUST_M, 1.0) + 0.25 * crisp
+    bark = 40.0 * brown + 30.0 * np.minimum(crust_mean / FULL_CRUST_M, 1.0) + 0.30 * crisp
     cap_share = joint.cap_fat_kg / np.maximum(joint.fat_kg, 1e-12)
     cap_rendered = rendered_part(state, cap_share)
     seam_rendered = rendered_part(state, 1.0 - cap_share)

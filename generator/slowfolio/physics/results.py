@@ -96,7 +96,7 @@ class StageEnds:
     thin_c: Array
     coldest_c: Array  # coldest node of the whole piece
     mass_kg: Array
-    pooled_kg: Array  # juice and fat kept by tray or wrap
+    pooled_kg: Array  # juice kept by tray or wrap
     crust_water_activity: Array
     crispness: Array  # 0-100
     collagen: Array  # conversion 0..1 in the thickest cell
@@ -114,7 +114,7 @@ class YieldSplit:
     evaporated: Array
     dripped: Array  # juice lost to the pit
     pooled: Array  # juice kept by tray or wrap, not in the meat
-    rendered: Array  # fat that left the meat, lost or kept in the tray
+    rendered: Array  # fat that left the meat, into the pit or the tray
     spritzed: Array  # water added, counted against the sum
 
 
