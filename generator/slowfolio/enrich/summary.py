@@ -50,7 +50,7 @@ def summarise(method_id: str, cook: CookResult, *, seed: int) -> MethodResult:
     """All figures of one simulated method."""
     teller = Teller(cook)
     stages = tuple(stage_result(index, cook, teller) for index in range(len(cook.schedule.stages)))
-    stall_start_h, stall_end_h = stall_window_h(cook.timeline.time_h, cook.timeline.core_c)
+    stall_start_h, stall_end_h = stall_window_h(cook.timeline.time_h, cook.timeline.core_c, cook.finish_h)
     pull_s = cook.finish_h * HOUR_S
     ready_index = max(
         (i for i, stage in enumerate(cook.schedule.stages) if stage.kind.value != "hold"), default=0

@@ -16,18 +16,20 @@ SHORTEST_H = 1.0
 RATE_WINDOW_H = 0.5
 
 
-def stall_window_h(time_h: Array, core_c: Array) -> tuple[Array, Array]:
+def stall_window_h(time_h: Array, core_c: Array, pull_h: Array) -> tuple[Array, Array]:
     """Start and end of the stall of each member, h, both of shape (M,); NaN where a member has none.
 
-    `time_h` has shape (T,), `core_c` (T, M). The stall is the longest run of samples between 55 and 85 °C in
-    which the core rises by less than 6 K/h over half an hour, at least an hour long.
+    `time_h` has shape (T,), `core_c` (T, M), `pull_h`, when a member leaves the pit, (M,). The stall is the
+    longest run of samples on the pit between 55 and 85 °C in which the core rises by less than 6 K/h over half
+    an hour, at least an hour long.
     """
     count = core_c.shape[1]
     starts, ends = np.full(count, np.nan), np.full(count, np.nan)
     later = np.searchsorted(time_h, time_h + RATE_WINDOW_H).clip(max=time_h.size - 1)
     span_h = np.maximum(time_h[later] - time_h, 1e-9)[:, None]
     rate = (core_c[later] - core_c) / span_h
-    slow = (rate < SLOW_K_PER_H) & (core_c > FROM_C) & (core_c < TO_C)
+    on_the_pit = time_h[later][:, None] <= pull_h
+    slow = (rate < SLOW_K_PER_H) & (core_c > FROM_C) & (core_c < TO_C) & on_the_pit
     for member in range(count):
         first, last = longest_run(slow[:, member])
         if last > first and time_h[last] - time_h[first] >= SHORTEST_H:
