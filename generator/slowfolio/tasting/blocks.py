@@ -114,8 +114,8 @@ def _fit(
     degrees = values.size - rank
     if degrees < 1:
         raise TastingInputError(
-            f"{values.size} scores of {table.attribute} leave nothing to judge chance by: add tasters who score "
-            "at least two products each"
+            f"{values.size} scores of {table.attribute} leave nothing to judge chance by: add tasters who "
+            "score at least two products each"
         )
     solution = np.linalg.lstsq(design, values, rcond=None)[0]
     residual = values - design @ solution
@@ -145,17 +145,15 @@ def _pairs(
     padded = np.zeros((len(products), len(products)))
     padded[1:, 1:] = covariance
     indices = list(combinations(range(len(products)), 2))
-    reach = two_sided_t(1.0 - (1.0 - confidence) / len(indices), degrees)
+    limit = two_sided_t(1.0 - (1.0 - confidence) / len(indices), degrees)
     found = []
     for i, j in indices:
         error = math.sqrt(max(float(padded[i, i] + padded[j, j] - 2.0 * padded[i, j]), 0.0))
         gap = float(effects[i] - effects[j])
-        chance = (
-            (1.0 if abs(gap) < 1e-12 else 0.0)
-            if error < 1e-12
-            else 2.0 * student_t_upper(abs(gap) / error, degrees)
-        )
-        found.append((gap, error, min(chance, 1.0)))
+        # Scores that fit to the last digit leave no spread to judge by, so nothing is claimed.
+        reach = limit * error if error > 1e-12 else math.inf
+        chance = 2.0 * student_t_upper(abs(gap) / error, degrees) if error > 1e-12 else 1.0
+        found.append((gap, reach, min(chance, 1.0)))
     how = (
         f"Student's t, all {len(indices)} pairs together (Bonferroni)" if len(indices) > 1 else "Student's t"
     )
@@ -163,11 +161,11 @@ def _pairs(
         BlockPair(
             products[i],
             products[j],
-            Estimate(gap, Interval(gap - reach * error, gap + reach * error, confidence, how)),
+            Estimate(gap, Interval(gap - reach, gap + reach, confidence, how)),
             chance,
             adjusted,
         )
-        for (i, j), (gap, error, chance), adjusted in zip(
+        for (i, j), (gap, reach, chance), adjusted in zip(
             indices, found, holm([chance for _, _, chance in found]), strict=True
         )
     )

@@ -196,8 +196,8 @@ def method_difference(
                 means.append(float(gaps.mean()))
     if len(means) < 2:
         raise TastingInputError(
-            f"{len(means)} cook(s) hold scores of both {first} and {second} by the same tasters: one cook cannot "
-            "tell the method from the piece of meat, so repeat the cook and name each in its scores"
+            f"{len(means)} cook(s) hold scores of both {first} and {second} by the same tasters: one cook "
+            "cannot tell the method from the piece of meat, so repeat the cook and name each in its scores"
         )
     difference, p_student = _student(np.array(means), confidence, "the means of the cooks")
     return MethodDifference(attribute, part, first, second, len(means), difference, p_student)
