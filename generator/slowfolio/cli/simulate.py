@@ -9,6 +9,7 @@ from slowfolio.cli.book_argument import method_or_usage_error, read_book_or_exit
 from slowfolio.cli.quantity import ALTITUDE, LENGTH, MASS, TEMPERATURE
 from slowfolio.enrich.pipeline import MEMBERS, SEED
 from slowfolio.enrich.record import simulate_record
+from slowfolio.enrich.remarks import remark_text
 from slowfolio.enrich.results import MethodResult, StageResult
 from slowfolio.provenance import Figure
 from slowfolio.units import System, format_quantity
@@ -81,7 +82,7 @@ def as_text(title: str, result: MethodResult, system: System) -> str:
             f"  {item.name:<38} {item.effect_h:+5.1f} h   {item.share:4.0%}" for item in result.ranking[:6]
         ]
     if result.remarks:
-        lines += ["", *(f"note: {remark}" for remark in result.remarks)]
+        lines += ["", *(f"note: {remark_text(remark, system)}" for remark in result.remarks)]
     return "\n".join(lines)
 
 

@@ -5,9 +5,11 @@ The contract is schema/output/simulate.schema.json; keys are only ever added.
 
 from typing import Any
 
+from slowfolio.enrich.remarks import remark_text
 from slowfolio.enrich.results import AirResult, MethodResult, StageResult
 from slowfolio.physics.joint import Joint
 from slowfolio.provenance import Figure
+from slowfolio.units import System
 
 HOURS, PER_CENT, SAME = 1 / 3600.0, 100.0, 1.0
 DIGITS = 4
@@ -44,7 +46,7 @@ def simulate_record(result: MethodResult, joint: Joint) -> dict[str, Any]:
         {"input": item.name, "share_pct": round(100 * item.share, 2), "effect_h": item.effect_h}
         for item in result.ranking
     ]
-    record["remarks"] = list(result.remarks)
+    record["remarks"] = [remark_text(remark, System.METRIC) for remark in result.remarks]
     return record
 
 

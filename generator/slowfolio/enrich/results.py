@@ -90,6 +90,26 @@ class Influence:
 
 
 @dataclass(frozen=True, slots=True)
+class Remark:
+    """A stage that did not go as the card asks, in some or all of the simulated cooks.
+
+    `code` is a `FindingCode` of the engine, `share` the part of the cooks it concerns, `core_c` their median
+    core temperature then, `target_c` what the card asks (None: probe tender), `at_most_s` how long it was
+    given.
+    """
+
+    code: str
+    stage: str
+    share: float
+    core_c: float
+    target_c: float | None
+    at_most_s: float
+    pit_c: float
+    boiling_c: float
+    falling: bool
+
+
+@dataclass(frozen=True, slots=True)
 class MethodResult:
     """Everything computed for one method on its own equipment at the book's altitude."""
 
@@ -112,4 +132,4 @@ class MethodResult:
     series: Series
     sections: tuple[Section, ...]
     ranking: tuple[Influence, ...]
-    remarks: tuple[str, ...]
+    remarks: tuple[Remark, ...]

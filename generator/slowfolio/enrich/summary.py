@@ -7,6 +7,7 @@ and by the `simulate` command.
 import numpy as np
 from numpy.typing import NDArray
 
+from slowfolio.enrich.remarks import remark_of
 from slowfolio.enrich.results import (
     AirResult,
     Band,
@@ -18,6 +19,7 @@ from slowfolio.enrich.results import (
 )
 from slowfolio.forecast.stall import stall_window_h
 from slowfolio.physics.ensemble import rank_inputs
+from slowfolio.physics.errors import require_finite
 from slowfolio.physics.humid_air import air_state, boiling_point_c
 from slowfolio.physics.results import CookResult, CrossSection
 from slowfolio.physics.schedule import Stage
@@ -79,7 +81,9 @@ def summarise(method_id: str, cook: CookResult, *, seed: int) -> MethodResult:
         series=series_of(cook),
         sections=tuple(section_of(section, cook) for section in cook.sections),
         ranking=ranking_of(cook),
-        remarks=tuple(finding.message for finding in cook.findings),
+        remarks=tuple(
+            remark_of(finding, cook, boiling_point_c(cook.schedule.pressure_pa)) for finding in cook.findings
+        ),
     )
 
 
@@ -102,7 +106,9 @@ class Teller:
         return self.figure(known, dimension) if known.size >= max(1, values.size / 2) else None
 
     def between(self, low: float, mid: float, high: float, dimension: str) -> Figure:
-        """A computed figure from its percentiles."""
+        """A computed figure from its percentiles; raises PhysicsInputError where they are no numbers."""
+        for value in (low, mid, high):
+            require_finite(f"a computed {dimension}", value)
         if not self._has_spread:
             return Figure(mid, dimension, Provenance.COMPUTED, source=self._source)
         return Figure(mid, dimension, Provenance.COMPUTED, low=low, high=high, source=self._source)

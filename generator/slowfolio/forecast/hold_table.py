@@ -35,7 +35,7 @@ AIR_TEMPS_C = (60.0, 65.56, 71.11, 79.44)
 HUMIDITIES = (0.02, 0.15, 0.30, 0.50, 0.70, 0.90)
 LONGEST_H = 16
 HELD_MEMBERS = 12
-"""Choices: the corners of the table. Between them the interpolation is tested to stay within its stated error."""
+"""Choices: the corners of the table; between them it is linear."""
 
 QUANTITIES = ("loss", "crispness", "core_c", "coldest_c", "tenderness", "collagen", "water_activity")
 PERCENTILES = (10.0, 50.0, 90.0)
@@ -165,9 +165,7 @@ def course(held: CookResult, index: int, count: int) -> dict[str, list[list[floa
     }
 
 
-def nested(
-    courses: list[list[list[float]]], tight: tuple[bool, ...]
-) -> list[list[list[list[list[float]]]]]:
+def nested(courses: list[list[list[float]]], tight: tuple[bool, ...]) -> list[list[list[list[list[float]]]]]:
     """The flat list of corners as [wrap][air temperature][humidity]."""
     rest = iter(courses)
     return [
@@ -195,7 +193,7 @@ def read_table(
             early = mix(dry[low_hour][percentile], damp[low_hour][percentile], part)
             late = mix(dry[high_hour][percentile], damp[high_hour][percentile], part)
             corners.append(mix(early, late, hour_part))
-        result.append(mix(*corners, air_part))
+        result.append(mix(corners[0], corners[1], air_part))
     return result[0], result[1], result[2]
 
 

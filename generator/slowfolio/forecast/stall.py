@@ -20,8 +20,8 @@ def stall_window_h(time_h: Array, core_c: Array, pull_h: Array) -> tuple[Array, 
     """Start and end of the stall of each member, h, both of shape (M,); NaN where a member has none.
 
     `time_h` has shape (T,), `core_c` (T, M), `pull_h`, when a member leaves the pit, (M,). The stall is the
-    longest run of samples on the pit between 55 and 85 °C in which the core rises by less than 6 K/h over half
-    an hour, at least an hour long.
+    longest run of samples on the pit between 55 and 85 °C in which the core rises by less than 6 K/h over
+    half an hour, at least an hour long.
     """
     count = core_c.shape[1]
     starts, ends = np.full(count, np.nan), np.full(count, np.nan)

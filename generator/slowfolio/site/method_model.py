@@ -116,7 +116,7 @@ class MethodPage:
     parts: tuple[tuple[str, Link], ...]
     glance: tuple[Glance, ...]
     computed: bool
-    remarks: tuple[str, ...]
+    remarks: tuple[Both, ...]
     timelines: tuple[Markup, ...]
     timeline_finding: str
     course: tuple[CourseRow, ...]

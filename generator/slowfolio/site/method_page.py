@@ -11,7 +11,8 @@ from math import isfinite
 from markupsafe import Markup
 
 from slowfolio.book.model import Book, Expected, Method, Status
-from slowfolio.enrich.results import Influence, MethodResult, Section
+from slowfolio.enrich.remarks import remark_text
+from slowfolio.enrich.results import Influence, MethodResult, Remark, Section
 from slowfolio.provenance import Figure, Provenance
 from slowfolio.site.charts.bars import score_bar, share_bar
 from slowfolio.site.charts.section import moisture_shade, scale_key, section_picture, temperature_shade
@@ -28,7 +29,8 @@ from slowfolio.site.method_model import (
     Setting,
 )
 from slowfolio.site.method_steps import hold_set_up, method_steps
-from slowfolio.site.shown import Notes, Shown, Tag, both, grouped, same, shown
+from slowfolio.site.shown import Both, Notes, Shown, Tag, both, grouped, same, shown
+from slowfolio.units import System
 
 SCORES = ("bark", "rendering", "juiciness", "smoke", "tenderness")
 QUARTER_HOUR_S = 900.0
@@ -54,7 +56,7 @@ def method_page(book: Book, method: Method, result: MethodResult | None, links: 
         parts=_parts(book, method, links, origin),
         glance=glance,
         computed=result is not None,
-        remarks=result.remarks if result else (),
+        remarks=tuple(remark_in_both(remark) for remark in result.remarks) if result else (),
         timelines=_timelines(method, result),
         timeline_finding=finding(result) if result else "",
         course=_course(result),
@@ -247,3 +249,8 @@ def _effect(effect_h: float) -> str:
     if minutes == 0:
         return "less than 5 min"
     return f"{both('duration', minutes * 60.0).us} {'later' if effect_h > 0 else 'sooner'}"
+
+
+def remark_in_both(remark: Remark) -> Both:
+    """What the engine has to say, in both unit systems."""
+    return Both(remark_text(remark, System.US), remark_text(remark, System.METRIC))
