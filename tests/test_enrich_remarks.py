@@ -25,7 +25,7 @@ def test_a_remark_speaks_the_readers_units() -> None:
     us, metric = (remark_text(STALLED, system) for system in (System.US, System.METRIC))
     assert "165 °F" in us
     assert "°C" not in us
-    assert "74 °C instead of 80 °C" in metric
+    assert "74 °C in 8 h instead of 80 °C" in metric
     assert "12 of 100 simulated cooks" in us
 
 
