@@ -29,7 +29,8 @@ from slowfolio.site.render import Outline, outline, render
 
 FIELDS, CHECKS, CONSTANTS_TABLE = "fields.md", "checks.md", "constants.md"
 HAND_WRITTEN = ("glossary.md", "numbers.md", "contribute.md", "help.md")
-BOOSTED = 2.0
+BOOSTED, LOWERED = 2.0, 0.3
+"""How methods stand before, and reference tables behind, other pages in a search."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,10 +113,12 @@ def build_pages(book: Book, results: Mapping[str, MethodResult], build: BuildInf
         )
         for c in book.cuts.values()
     ]
-    pages.append(_spec(FIELDS, "fields.html", fields_page(build.schemas), "Field reference"))
-    pages.append(_spec(CHECKS, "checks.html", checks_page(build.codes), "What a check can find"))
+    pages.append(_spec(FIELDS, "fields.html", fields_page(build.schemas), "Field reference", boost=LOWERED))
+    pages.append(
+        _spec(CHECKS, "checks.html", checks_page(build.codes), "What a check can find", boost=LOWERED)
+    )
     constants = constants_page(Calibration(), CONSTANTS)
-    pages.append(_spec(CONSTANTS_TABLE, "constants.html", constants, "Calibrated constants"))
+    pages.append(_spec(CONSTANTS_TABLE, "constants.html", constants, "Calibrated constants", boost=LOWERED))
     return tuple(pages)
 
 
@@ -132,10 +135,17 @@ def page_uris(book: Book) -> tuple[str, ...]:
 
 
 def _spec(
-    uri: str, template: str, page: object, title: str, description: str = "", source_card: str = ""
+    uri: str,
+    template: str,
+    page: object,
+    title: str,
+    description: str = "",
+    source_card: str = "",
+    *,
+    boost: float = 1.0,
 ) -> PageSpec:
     html = render(template, page)
-    return PageSpec(uri, title, html, outline(html), " ".join(description.split()), source_card)
+    return PageSpec(uri, title, html, outline(html), " ".join(description.split()), source_card, boost)
 
 
 def _finder(book: Book, results: Mapping[str, MethodResult], links: Links) -> PageSpec:
@@ -151,13 +161,12 @@ def _index(uri: str, book: Book, links: Links) -> PageSpec:
 def _method(book: Book, method_id: str, results: Mapping[str, MethodResult], links: Links) -> PageSpec:
     method = book.methods[method_id]
     page = method_page(book, method, results.get(method_id), links)
-    html = render("method.html", page)
-    return PageSpec(
-        uri=card_uri("methods", method_id),
-        title=method.title,
-        html=html,
-        outline=outline(html),
-        description=" ".join(method.choose_when.split()),
-        source_card=method.origin.file,
-        search_boost=BOOSTED,
+    return _spec(
+        card_uri("methods", method_id),
+        "method.html",
+        page,
+        method.title,
+        method.choose_when,
+        method.origin.file,
+        boost=BOOSTED,
     )
