@@ -59,6 +59,7 @@ class HoldTable:
     humidities: tuple[float, ...]
     hours: tuple[float, ...]
     weight_in_kg: float
+    thickness_m: float
     core_in_c: float
     values: dict[str, list[list[list[list[list[float]]]]]]
 
@@ -116,6 +117,7 @@ def hold_table(
         humidities=HUMIDITIES,
         hours=tuple(float(hour) for hour in range(LONGEST_H + 1)),
         weight_in_kg=float(np.median(cooked.ends.mass_kg[-1])),
+        thickness_m=joint.thickness_m,
         core_in_c=float(np.median(cooked.ends.core_c[-1])),
         values={name: nested(flat[name], tight) for name in QUANTITIES},
     )
