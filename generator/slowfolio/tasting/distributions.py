@@ -155,14 +155,14 @@ def noncentral_t_upper(t: float, degrees: int, shift: float) -> float:
     return float(np.sum(weights * np.exp(log_density) * normal_cdf(shift - t * s)))
 
 
-def bisect(function: Callable[[float], float], low: float, high: float) -> float:
-    """Return where a function that falls from `low` to `high` crosses zero, to the last bit.
+def bisect(function: Callable[[float], float], low: float, high: float, *, within: float = 0.0) -> float:
+    """Return where a function that falls from `low` to `high` crosses zero, `within` 0 to the last bit.
 
     The caller guarantees function(low) >= 0 >= function(high).
     """
     for _ in range(200):
         middle = 0.5 * (low + high)
-        if middle in (low, high):
+        if middle in (low, high) or high - low <= within:
             break
         low, high = (middle, high) if function(middle) > 0 else (low, middle)
     return 0.5 * (low + high)

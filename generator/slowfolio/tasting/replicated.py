@@ -20,6 +20,12 @@ from slowfolio.tasting.interval import Estimate, Interval
 from slowfolio.tasting.protocols import Protocol, discriminators, guessing
 
 GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
+SEARCH_STEPS = 34
+"""Golden-section steps: a ten-millionth of the range, beyond which the likelihood is flat (CALIBRATED)."""
+
+CLOSE_ENOUGH = 1e-7
+"""How closely the ends of an interval are found (CALIBRATED)."""
+
 EDGE = 1e-9
 """How near the ends of 0 to 1 the fit looks (CALIBRATED)."""
 
@@ -116,7 +122,7 @@ def fit_beta_binomial(counts: Sequence[TasterCount]) -> BetaBinomial:
     mean = _highest(lambda m: rising.best_spread(m)[1], EDGE, 1.0 - EDGE)
     spread, best = rising.best_spread(mean)
     pooled = float(right.sum() / sets.sum())
-    plain = rising.log_likelihood(min(max(pooled, EDGE), 1.0 - EDGE), 0.0)
+    plain = rising.log_likelihood(pooled, 0.0)
     if best <= plain + 1e-9:
         mean, spread, best = pooled, 0.0, plain
     gain = max(2.0 * (best - plain), 0.0)
@@ -140,6 +146,7 @@ class _RisingLogs:
     def log_likelihood(self, mean: float, spread: float) -> float:
         steps = np.arange(self.sets.size)
         base = 1.0 - spread
+        mean = min(max(mean, EDGE), 1.0 - EDGE)
         return float(
             self.right @ np.log(mean * base + steps * spread)
             + self.wrong @ np.log((1.0 - mean) * base + steps * spread)
@@ -162,9 +169,9 @@ def _mean_interval(right: FloatArray, sets: FloatArray, fit: BetaBinomial, confi
 
     low, high = 0.0, 1.0
     if surplus(EDGE) > 0:
-        low = bisect(surplus, EDGE, max(fit.mean, EDGE))
+        low = bisect(surplus, EDGE, max(fit.mean, EDGE), within=CLOSE_ENOUGH)
     if surplus(1.0 - EDGE) > 0:
-        high = 1.0 - bisect(lambda u: surplus(1.0 - u), EDGE, max(1.0 - fit.mean, EDGE))
+        high = 1.0 - bisect(lambda u: surplus(1.0 - u), EDGE, max(1.0 - fit.mean, EDGE), within=CLOSE_ENOUGH)
     how = "beta-binomial profile likelihood with t on the tasters"
     return Estimate(fit.mean, Interval(low, high, confidence, how))
 
@@ -188,7 +195,7 @@ def _highest(function: Callable[[float], float], low: float, high: float) -> flo
     # Golden-section search; the log-likelihood has one hump along either parameter.
     left, right = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
     at_left, at_right = function(left), function(right)
-    for _ in range(80):
+    for _ in range(SEARCH_STEPS):
         if at_left < at_right:
             low, left, at_left = left, right, at_right
             right = low + GOLDEN * (high - low)
