@@ -13,13 +13,13 @@ from hypothesis import strategies as st
 
 import slowfolio.safety
 from safety_cases import HOUR, brisket, straight
-from slowfolio.safety.assess import assess_cook, come_up_verdicts, course
+from slowfolio.safety.assess import Course, assess_cook, come_up_verdicts, course
 from slowfolio.safety.cautions import cautions
 from slowfolio.safety.chilling import whole
 from slowfolio.safety.cooking import OvenKind, cooked_by_chart, oven_table_met
 from slowfolio.safety.cooling import outlook, ways_to_meet
 from slowfolio.safety.history import SafetyInputError
-from slowfolio.safety.piece import Form, Integrity, Piece, Species
+from slowfolio.safety.piece import Form, Integrity, Piece, Species, species_of
 from slowfolio.safety.profiles import PROFILES, profile
 from slowfolio.safety.reheat import assess_reheat
 from slowfolio.safety.thermometer import boiling_check, ice_check
@@ -424,3 +424,48 @@ def test_a_hold_outside_the_course_is_refused():
     late = dataclasses.replace(brisket(members=2), hold_end_s=np.full(2, 30 * HOUR))
     with pytest.raises(SafetyInputError, match="outside the course"):
         assess_cook(profile("uk"), BRISKET, late)
+
+
+def rested(low_c: float, minutes_below: float) -> Course:
+    """A cook of 10 h, a rest in the room that dips to `low_c`, and a hold at 65 °C up to 24 h."""
+    time = np.linspace(0.0, 24 * 3600.0, 24 * 60 + 1)
+    dip = minutes_below * 60.0
+    temps = np.interp(
+        time,
+        [0.0, 36000.0, 36000.0 + 0.5 * dip, 36000.0 + dip, 86400.0],
+        [5.0, 92.0, low_c, 65.0, 65.0],
+    )[None, :]
+    return course(
+        time,
+        core_c=temps,
+        coldest_c=temps,
+        surface_c=temps,
+        rest_start_s=36000.0,
+        hold_start_s=36000.0 + 0.5 * dip,
+    )
+
+
+def hot_hold_verdicts(cook: Course) -> dict[str, Verdict]:
+    verdicts = assess_cook(profile("us-retail"), Piece(species_of("beef"), 6.0), cook, oven_c=121.2)
+    return {one.rule[:5]: one for one in verdicts if one.topic is Topic.HOT_HOLD}
+
+
+def test_a_short_dip_between_cook_and_hold_is_time_out_of_temperature_not_a_cold_hold() -> None:
+    """US FDA Food Code 2022, 3-501.19(B): four hours (READ as adopted)."""
+    found = hot_hold_verdicts(rested(40.0, 120.0))
+    assert found["hot-h"].level is Level.AMBER
+    assert found["hours"].level is Level.GREEN
+
+
+def test_a_dip_longer_than_the_code_tolerates_is_refused() -> None:
+    """US FDA Food Code 2022, 3-501.19(B): four hours (READ as adopted)."""
+    assert hot_hold_verdicts(rested(20.0, 600.0))["hot-h"].level is Level.RED
+
+
+def test_a_piece_that_never_comes_back_is_judged_from_when_it_went_in() -> None:
+    time = np.linspace(0.0, 20 * 3600.0, 1201)
+    temps = np.interp(time, [0.0, 36000.0, 39600.0, 72000.0], [5.0, 92.0, 50.0, 50.0])[None, :]
+    cook = course(
+        time, core_c=temps, coldest_c=temps, surface_c=temps, rest_start_s=36000.0, hold_start_s=39600.0
+    )
+    assert hot_hold_verdicts(cook)["hours"].level is Level.RED

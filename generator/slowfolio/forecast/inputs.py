@@ -13,7 +13,7 @@ from slowfolio.physics.humid_air import (
     saturation_pressure_pa,
     vapour_pressure_from_relative_humidity_pa,
 )
-from slowfolio.physics.joint import CutShape, Joint, build_joint
+from slowfolio.physics.joint import INNER_LANE_SHARE, CutShape, Joint, build_joint
 from slowfolio.physics.meat import Composition, FatKind, density_kg_m3
 from slowfolio.physics.pit import PitModel
 from slowfolio.physics.schedule import (
@@ -43,9 +43,9 @@ TENDER_CONVERSION = 0.40
 """Collagen conversion at which a probe slides in; CALIBRATED, see `slowfolio.physics.kinetics`."""
 
 PROFILE_STATIONS = 9
-NARROWEST_EDGE = 0.35
-INNER_STRIP = 0.6
-"""Share of the width that carries the full thickness; the rest slopes to the edge (the engine's lanes)."""
+EDGE_RATIO = 0.8
+"""Thickness of the outer strips over the middle. CALIBRATED: trimmed edges are rounded, not feathered; what
+the taped box holds more than the piece weighs is put down to a rounded outline instead."""
 
 ROOM_DRAUGHT_M_S = 0.15
 """Air speed in a still kitchen, below the 0.2 m/s of ISO 7730 for sedentary comfort (MEMORY)."""
@@ -113,16 +113,17 @@ def schedule_of(method: cards.Method, book: cards.Book, conditions: Conditions =
 
 
 def shape_of(cut: cards.Cut) -> CutShape:
-    """The form of a cut, free of its weight; dimensions at the typical weight are those on the card."""
+    """The form of a cut, free of its weight; at the typical weight its thickness is that on the card."""
     thickest_m = max(region.thickness_m for region in cut.regions)
     thin, thick = cut.regions[0], cut.regions[-1]
     profile = thickness_profile(cut.regions)
+    inwards = outline_factor(cut, thickest_m, sum(profile) / len(profile))
     return CutShape(
         name=cut.title,
-        length_ratio=cut.length_m.value / thickest_m,
-        width_ratio=cut.width_m.value / thickest_m,
+        length_ratio=inwards * cut.length_m.value / thickest_m,
+        width_ratio=inwards * cut.width_m.value / thickest_m,
         thickness_profile=profile,
-        edge_ratio=edge_ratio(cut, thickest_m, sum(profile) / len(profile)),
+        edge_ratio=EDGE_RATIO,
         thin_part=composition_of(thin.composition),
         thick_part=composition_of(thick.composition),
         thick_from=1.0 - thick.share_of_length if len(cut.regions) > 1 else 1.0,
@@ -156,11 +157,12 @@ def sloping(station: float, places: list[float], values: list[float]) -> float:
     return values[0] if station < places[0] else values[-1]
 
 
-def edge_ratio(cut: cards.Cut, thickest_m: float, mean_profile: float) -> float:
-    """Thickness of the outer strips over the middle, such that the taped sizes give the typical weight."""
-    box_m3 = cut.length_m.value * cut.width_m.value * thickest_m * mean_profile
-    fill = cut.typical_weight_kg / (density_kg_m3(composition_of(cut.regions[0].composition)) * box_m3)
-    return min(1.0, max(NARROWEST_EDGE, (fill - INNER_STRIP) / (1.0 - INNER_STRIP)))
+def outline_factor(cut: cards.Cut, thickest_m: float, mean_profile: float) -> float:
+    """How far length and width shrink from a taped box to the rectangle of the same weight and thickness."""
+    mean_edge = INNER_LANE_SHARE + (1.0 - INNER_LANE_SHARE) * EDGE_RATIO
+    box_m3 = cut.length_m.value * cut.width_m.value * thickest_m * mean_profile * mean_edge
+    density = density_kg_m3(composition_of(cut.regions[0].composition))
+    return math.sqrt(cut.typical_weight_kg / (density * box_m3))
 
 
 def composition_of(card: cards.Composition) -> Composition:

@@ -20,6 +20,7 @@ from slowfolio.safety.history import (
     as_temperatures,
     as_times,
     clipped,
+    first_time_at_or_above_s,
     require_between,
 )
 from slowfolio.safety.lethality import table_for
@@ -39,13 +40,17 @@ from slowfolio.safety.verdict import (
     verdict,
 )
 
+BACK_BY_K = 0.05
+"""A piece is back once past the band's edge by this, so that crossing it is no dip (CALIBRATED)."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Course:
     """Temperatures of a cook and its hold: `time_s` (T,), the others (M, T), M members.
 
     `coldest_c` is the lowest anywhere in the piece, `surface_c` the cooler face, `core_c` the thickest part.
-    `hold_start_s` and `hold_end_s` are (M,); both None where nothing is held.
+    `hold_start_s` and `hold_end_s` are (M,); both None where nothing is held. `rest_start_s`, (M,), is when
+    the cook ended and the piece was rested in the room before the hold; None where it went straight in.
     """
 
     time_s: FloatArray
@@ -54,6 +59,7 @@ class Course:
     surface_c: FloatArray
     hold_start_s: FloatArray | None
     hold_end_s: FloatArray | None
+    rest_start_s: FloatArray | None = None
 
 
 def course(
@@ -64,6 +70,7 @@ def course(
     surface_c: ArrayLike,
     hold_start_s: ArrayLike | None = None,
     hold_end_s: ArrayLike | None = None,
+    rest_start_s: ArrayLike | None = None,
 ) -> Course:
     """Return a checked course; SafetyInputError says what is wrong with broken arrays.
 
@@ -82,7 +89,8 @@ def course(
         return Course(time, core, coldest, surface, None, None)
     start = _by_member(hold_start_s, members)
     end = _by_member(time[-1] if hold_end_s is None else hold_end_s, members)
-    return Course(time, core, coldest, surface, start, end)
+    rest = None if rest_start_s is None else np.minimum(_by_member(rest_start_s, members), start)
+    return Course(time, core, coldest, surface, start, end, rest)
 
 
 def assess_cook(
@@ -112,11 +120,13 @@ def assess_cook(
         verdicts.append(cooking.dry_heat_verdict(piece, coldest, oven_c=oven_c))
     verdicts.extend(come_up_verdicts(piece, cook))
     if cook.hold_start_s is not None and cook.hold_end_s is not None:
-        held_s, held_c = clipped(cook.time_s, cook.coldest_c, cook.hold_start_s, cook.hold_end_s)
+        rested_s = cook.hold_start_s if cook.rest_start_s is None else cook.rest_start_s
+        after_s, after_c = clipped(cook.time_s, cook.coldest_c, rested_s, cook.hold_end_s)
+        held_s, held_c = clipped(cook.time_s, cook.coldest_c, _warm_again_s(cook), cook.hold_end_s)
         by_chart = cooking.cooked_by_chart(piece, time, coldest, oven=oven, oven_c=oven_c)
-        verdicts.append(hot_hold.floor_verdict(profile, held_s, held_c, by_chart=by_chart, room_c=room_c))
+        verdicts.append(hot_hold.floor_verdict(profile, after_s, after_c, by_chart=by_chart, room_c=room_c))
         verdicts.append(hot_hold.band_verdict(held_s, held_c))
-        verdicts.append(growth_verdict(piece, held_s, held_c, topic=Topic.GROWTH))
+        verdicts.append(growth_verdict(piece, after_s, after_c, topic=Topic.GROWTH))
     return tuple(verdicts)
 
 
@@ -191,6 +201,21 @@ def growth_verdict(piece: Piece, time_s: FloatArray, temp_c: FloatArray, *, topi
         explanation=f"Ranking: {growth.ranking_word(middle)}. The models over-predict and only rank; "
         "the published temperatures and times decide. The larger of two models is shown.",
     )
+
+
+def _warm_again_s(cook: Course) -> FloatArray:
+    """When the bands begin to count, (M,): in the hold, once a piece rested in the room is back at 54.4 °C.
+
+    The dip between cook and hold is time out of temperature, judged by the floor's own rule; a piece that
+    never comes back is judged from the moment it went in.
+    """
+    assert cook.hold_start_s is not None
+    assert cook.hold_end_s is not None
+    if cook.rest_start_s is None:
+        return cook.hold_start_s
+    inside_s, inside_c = clipped(cook.time_s, cook.coldest_c, cook.hold_start_s, cook.hold_end_s)
+    back_s = first_time_at_or_above_s(inside_s, inside_c, hot_hold.LOWEST_C + BACK_BY_K)
+    return np.where(np.isfinite(back_s), back_s, cook.hold_start_s)
 
 
 def _until_hold(cook: Course) -> tuple[FloatArray, FloatArray]:
