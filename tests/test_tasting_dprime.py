@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from scipy import integrate, stats
 
 from slowfolio.tasting import distributions
+from slowfolio.tasting.discrimination import telling_share
 from slowfolio.tasting.dprime import (
     a_not_a,
     d_prime,
@@ -22,7 +23,7 @@ from slowfolio.tasting.dprime import (
 )
 from slowfolio.tasting.errors import TastingInputError
 from slowfolio.tasting.protocols import Protocol, guessing
-from tasting_cases import plausible, reference
+from tasting_cases import at_least, plausible, reference
 
 COLUMNS = {
     Protocol.TRIANGLE: "triangle",
@@ -93,6 +94,21 @@ def test_interval_holds_the_estimate_and_carries_the_exact_one(
         assert share_correct(protocol, found.estimate.interval.high) == pytest.approx(
             max(share.high, guessing(protocol)), abs=1e-9
         )
+
+
+@pytest.mark.parametrize("d", [0.5, 1.5, 3.0])
+@pytest.mark.parametrize("protocol", [Protocol.TRIANGLE, Protocol.TETRAD, Protocol.DUO_TRIO])
+def test_intervals_cover_on_simulated_panels(protocol, d):
+    """24 tasters, 1000 panels; every possible count is analysed once."""
+    rng = np.random.default_rng(12)
+    correct = rng.binomial(24, share_correct(protocol, d), size=1000)
+    holds = {int(x): d_prime(protocol, int(x), 24).estimate.interval.holds(d) for x in np.unique(correct)}
+    tells = {
+        int(x): telling_share(protocol, int(x), 24).interval.holds(telling_at(protocol, d))
+        for x in np.unique(correct)
+    }
+    assert at_least(sum(holds[int(x)] for x in correct), 1000, 0.95)
+    assert at_least(sum(tells[int(x)] for x in correct), 1000, 0.95)
 
 
 def test_ends_are_zero_and_infinite_and_never_nan():

@@ -11,7 +11,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from slowfolio.tasting.distributions import FloatArray, bisect
+from slowfolio.tasting.distributions import FloatArray
 from slowfolio.tasting.errors import (
     MOST_TASTERS,
     TastingInputError,
@@ -21,6 +21,7 @@ from slowfolio.tasting.errors import (
     require_range,
 )
 from slowfolio.tasting.interval import Interval
+from slowfolio.tasting.search import bisect
 
 SLACK = 1e-9
 """Relative slack when a tail that equals alpha is compared with it (CALIBRATED): 1/16 is not above 0.0625."""
@@ -59,13 +60,13 @@ def probabilities(trials: int, p: float) -> FloatArray:
 def upper_tail(successes: int, trials: int, p: float) -> float:
     """Return P(X >= successes)."""
     require_part("the count", successes, "the number of answers", trials)
-    return min(math.fsum(probabilities(trials, p)[successes:]), 1.0)
+    return min(float(np.sum(probabilities(trials, p)[successes:])), 1.0)
 
 
 def lower_tail(successes: int, trials: int, p: float) -> float:
     """Return P(X <= successes)."""
     require_part("the count", successes, "the number of answers", trials)
-    return min(math.fsum(probabilities(trials, p)[: successes + 1]), 1.0)
+    return min(float(np.sum(probabilities(trials, p)[: successes + 1])), 1.0)
 
 
 def fewest_to_reject(trials: int, p: float, alpha: float) -> int | None:

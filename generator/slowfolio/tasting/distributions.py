@@ -8,7 +8,6 @@ package.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from functools import lru_cache
 from statistics import NormalDist
 
@@ -16,6 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from slowfolio.tasting.errors import require_count, require_inside
+from slowfolio.tasting.search import bisect
 
 FloatArray = NDArray[np.float64]
 
@@ -153,16 +153,3 @@ def noncentral_t_upper(t: float, degrees: int, shift: float) -> float:
         math.log(2.0) + half * math.log(half) - math.lgamma(half) + (degrees - 1) * np.log(s) - half * s**2
     )
     return float(np.sum(weights * np.exp(log_density) * normal_cdf(shift - t * s)))
-
-
-def bisect(function: Callable[[float], float], low: float, high: float, *, within: float = 0.0) -> float:
-    """Return where a function that falls from `low` to `high` crosses zero, `within` 0 to the last bit.
-
-    The caller guarantees function(low) >= 0 >= function(high).
-    """
-    for _ in range(200):
-        middle = 0.5 * (low + high)
-        if middle in (low, high) or high - low <= within:
-            break
-        low, high = (middle, high) if function(middle) > 0 else (low, middle)
-    return 0.5 * (low + high)

@@ -17,7 +17,6 @@ import numpy as np
 from slowfolio.tasting import binomial
 from slowfolio.tasting.distributions import (
     FloatArray,
-    bisect,
     legendre_nodes,
     normal_cdf,
     normal_density,
@@ -27,6 +26,7 @@ from slowfolio.tasting.distributions import (
 from slowfolio.tasting.errors import TastingInputError, require_part, require_range
 from slowfolio.tasting.interval import Estimate, Interval
 from slowfolio.tasting.protocols import Protocol, discriminators, guessing
+from slowfolio.tasting.search import bisect
 
 LARGEST = 12.0
 """d-prime beyond which every protocol is right with certainty to double precision (COMPUTED)."""

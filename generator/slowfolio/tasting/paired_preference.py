@@ -13,16 +13,19 @@ from dataclasses import dataclass
 
 from slowfolio.tasting import binomial
 from slowfolio.tasting.distributions import (
-    bisect,
     chi_square_upper,
-    normal_cdf,
     normal_quantile,
+    normal_upper,
     two_sided_z,
 )
 from slowfolio.tasting.errors import TastingInputError, require_count, require_inside
 from slowfolio.tasting.interval import Estimate, Interval
+from slowfolio.tasting.search import bisect, highest
 
 ROOT2 = math.sqrt(2.0)
+SEARCH_STEPS = 48
+"""Golden-section steps for tau: a billionth of the range (CALIBRATED)."""
+
 FARTHEST = 12.0
 """d-prime beyond which the model is certain to double precision (COMPUTED)."""
 
@@ -162,8 +165,8 @@ def _saturated(votes: Votes) -> float:
 
 
 def _log_likelihood(votes: Votes, d: float, tau: float) -> float:
-    first = float(normal_cdf((-tau - d) / ROOT2))
-    second = float(normal_cdf((d - tau) / ROOT2))
+    first = normal_upper((tau + d) / ROOT2)
+    second = normal_upper((tau - d) / ROOT2)
     none = max(1.0 - first - second, 0.0)
     total = 0.0
     for count, share in ((votes.first, first), (votes.none, none), (votes.second, second)):
@@ -173,18 +176,11 @@ def _log_likelihood(votes: Votes, d: float, tau: float) -> float:
 
 
 def _profile(votes: Votes, d: float) -> float:
-    # The likelihood has one hump in tau; golden section needs no derivative near the ends.
+    # The likelihood has one hump in tau; golden section needs no derivative.
     if votes.none == 0:
         return _log_likelihood(votes, d, 0.0)
-    golden = (math.sqrt(5.0) - 1.0) / 2.0
-    low, high = 0.0, FARTHEST + abs(d)
-    for _ in range(90):
-        left, right = high - golden * (high - low), low + golden * (high - low)
-        if _log_likelihood(votes, d, left) < _log_likelihood(votes, d, right):
-            low = left
-        else:
-            high = right
-    return _log_likelihood(votes, d, 0.5 * (low + high))
+    tau = highest(lambda t: _log_likelihood(votes, d, t), 0.0, FARTHEST + abs(d), steps=SEARCH_STEPS)
+    return _log_likelihood(votes, d, tau)
 
 
 def _edge(surplus: Callable[[float], float], start: float) -> float:
@@ -193,4 +189,4 @@ def _edge(surplus: Callable[[float], float], start: float) -> float:
         end += 1.0
         if end > start + 2 * FARTHEST:
             return math.inf
-    return bisect(surplus, start, end)
+    return bisect(surplus, start, end, within=1e-9)

@@ -8,18 +8,18 @@ accordingly. Called by `verdict` when a tasting has repeats.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from slowfolio.tasting import binomial
-from slowfolio.tasting.distributions import FloatArray, bisect, chi_square_upper, two_sided_t
+from slowfolio.tasting.distributions import FloatArray, chi_square_upper, two_sided_t
 from slowfolio.tasting.errors import TastingInputError, require_part
 from slowfolio.tasting.interval import Estimate, Interval
 from slowfolio.tasting.protocols import Protocol, discriminators, guessing
+from slowfolio.tasting.search import bisect, highest
 
-GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
 SEARCH_STEPS = 34
 """Golden-section steps: a ten-millionth of the range, beyond which the likelihood is flat (CALIBRATED)."""
 
@@ -119,7 +119,7 @@ def fit_beta_binomial(counts: Sequence[TasterCount]) -> BetaBinomial:
     """
     right, sets = _checked(counts)
     rising = _RisingLogs.of(right, sets)
-    mean = _highest(lambda m: rising.best_spread(m)[1], EDGE, 1.0 - EDGE)
+    mean = highest(lambda m: rising.best_spread(m)[1], EDGE, 1.0 - EDGE, steps=SEARCH_STEPS)
     spread, best = rising.best_spread(mean)
     pooled = float(right.sum() / sets.sum())
     plain = rising.log_likelihood(pooled, 0.0)
@@ -154,7 +154,7 @@ class _RisingLogs:
         )
 
     def best_spread(self, mean: float) -> tuple[float, float]:
-        spread = _highest(lambda g: self.log_likelihood(mean, g), 0.0, 1.0 - 1e-6)
+        spread = highest(lambda g: self.log_likelihood(mean, g), 0.0, 1.0 - 1e-6, steps=SEARCH_STEPS)
         ends = [(g, self.log_likelihood(mean, g)) for g in (0.0, spread)]
         return max(ends, key=lambda end: end[1])
 
@@ -189,19 +189,3 @@ def _checked(counts: Sequence[TasterCount]) -> tuple[FloatArray, FloatArray]:
     if sets.max() == 1:
         raise TastingInputError("every taster answered once: use the plain test, there is nothing replicated")
     return right, sets
-
-
-def _highest(function: Callable[[float], float], low: float, high: float) -> float:
-    # Golden-section search; the log-likelihood has one hump along either parameter.
-    left, right = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
-    at_left, at_right = function(left), function(right)
-    for _ in range(SEARCH_STEPS):
-        if at_left < at_right:
-            low, left, at_left = left, right, at_right
-            right = low + GOLDEN * (high - low)
-            at_right = function(right)
-        else:
-            high, right, at_right = right, left, at_left
-            left = high - GOLDEN * (high - low)
-            at_left = function(left)
-    return 0.5 * (low + high)
