@@ -11,7 +11,7 @@ from slowfolio.book.findings import Severity
 from slowfolio.book.model import Cut
 
 BOOK_PACKAGE = Path(__import__("slowfolio.book", fromlist=["book"]).__file__).parent
-STAGES = ("files", "syntax", "schema", "references", "contradictions", "all")
+STAGES = ("files", "syntax", "schema", "references", "contradictions", "computed", "all")
 WITH_EXAMPLE = [code for code in all_codes() if code.example != "words"]
 SIDE_EFFECTS = {"cut-folder-mismatch"}
 """A turkey example stays in the folder of the brisket it is laid over."""
@@ -21,9 +21,11 @@ ALONGSIDE = {"yaml-alias": {"yaml-anchor"}}
 
 def codes_in_source() -> set[str]:
     """Every code that the package can raise: the first argument of a Fault or a refusal."""
-    pattern = re.compile(r"""(?:Fault|_RefusedError|Finding)\(\s*"([a-z0-9]+(?:-[a-z0-9]+)+)\"""")
+    pattern = re.compile(
+        r"""(?:Fault\(|_RefusedError\(|Finding\(|finding_at\(book, method,)\s*"([a-z0-9]+(?:-[a-z0-9]+)+)\""""
+    )
     found: set[str] = set()
-    for file in BOOK_PACKAGE.rglob("*.py"):
+    for file in (*BOOK_PACKAGE.rglob("*.py"), BOOK_PACKAGE.parent / "enrich" / "gate.py"):
         text = file.read_text("utf-8")
         found.update(pattern.findall(text))
         found.update(re.findall(r'^\s*code = "([a-z0-9-]+)"$', text, re.MULTILINE))

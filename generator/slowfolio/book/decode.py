@@ -21,6 +21,7 @@ from slowfolio.book.model import (
     Origin,
     Piece,
     Pit,
+    Reason,
     Region,
     Sourced,
     SourcedRange,
@@ -349,6 +350,7 @@ def _method(data: Data, origin: Origin) -> Method:
         cautions=_texts(data, "cautions"),
         allergens=tuple(data["allergens"]),
         sources=_texts(data, "sources"),
+        reasons=tuple(Reason(part["about"], _text(part, "because")) for part in data.get("reasons", ())),
     )
 
 

@@ -351,6 +351,14 @@ class Expected:
 
 
 @dataclass(frozen=True, slots=True)
+class Reason:
+    """Why an amber figure in one part of the work is accepted."""
+
+    about: str
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
 class Method:
     """A method card: everything another kitchen needs to reproduce the result."""
 
@@ -377,6 +385,7 @@ class Method:
     cautions: tuple[str, ...]
     allergens: tuple[str, ...]
     sources: tuple[str, ...]
+    reasons: tuple[Reason, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 import os
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -23,7 +24,8 @@ from slowfolio.book.report import FORMATS, Report
     help="text for people, json for programs, github and sarif for code review.",
 )
 @click.option("--strict", is_flag=True, help="Fail on warnings too.")
-def command(path: Path, form: str, strict: bool) -> None:
+@click.option("--computed", is_flag=True, help="Compute the methods too, and check them against the rules.")
+def command(path: Path, form: str, strict: bool, computed: bool) -> None:
     """Check the cards of the book at PATH: the folder of a book, a folder in it, or one card.
 
     With a folder in a book or a card only their findings are shown; what they refer to is looked up in the
@@ -37,11 +39,27 @@ def command(path: Path, form: str, strict: bool) -> None:
       slowfolio check methods/pits/ceramic-pit.yaml --format json
     """
     root = _root(path)
-    report = _report(read_book(root), root, path)
+    result = read_book(root)
+    if computed:
+        result = _with_computed(result)
+    report = _report(result, root, path)
     _print(FORMATS[form](report))
     failing = {Severity.ERROR, Severity.WARNING} if strict else {Severity.ERROR}
     if any(finding.severity in failing for finding in report.findings):
         raise SystemExit(1)
+
+
+def _with_computed(result: ReadResult) -> ReadResult:
+    """The result with what the computed cooks of the good cards have to say."""
+    from slowfolio.enrich.cache import Cache, default_folder
+    from slowfolio.enrich.gate import gate_findings
+    from slowfolio.enrich.pipeline import enrich_book
+
+    if result.book is None:
+        return result
+    enriched = enrich_book(result.book, Cache(default_folder()))
+    found = (*result.findings, *gate_findings(result.book, enriched))
+    return replace(result, findings=tuple(sorted(found, key=lambda finding: finding.place)))
 
 
 def _root(path: Path) -> Path:

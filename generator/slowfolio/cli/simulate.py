@@ -59,7 +59,7 @@ def command(
         cook = run_method(method, book, members=members, seed=seed, conditions=conditions)
     except PhysicsInputError as error:
         raise click.UsageError(f"{method_id}: {error}") from error
-    result = summarise(method_id, cook, seed=seed)
+    result = summarise(method, book, cook, seed=seed)
     if as_json:
         click.echo(msgspec.json.format(msgspec.json.encode(simulate_record(result, cook.joint))).decode())
     else:

@@ -4,11 +4,12 @@ A book whose very bytes were checked before without a finding is only parsed aga
 books here; `slowfolio check`, which wants every finding, reads them itself.
 """
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from slowfolio.book.findings import Finding
 from slowfolio.book.model import Book
-from slowfolio.book.reading import ReadResult, read_book
+from slowfolio.book.reading import read_book
 from slowfolio.enrich.cache import Cache, content_key
 
 SHOWN_FINDINGS = 20
@@ -28,7 +29,7 @@ def open_book(book_path: Path, cache: Cache) -> Book:
             f"cannot read a book at {book_path}: {reason}; name the folder that holds book.yaml"
         ) from error
     if result.errors or result.book is None:
-        raise BookNotReady(refusal(result))
+        raise BookNotReady(refusal(result.errors))
     if not result.findings:
         cache.write(clean_key(result.digest), True)
     return result.book
@@ -39,12 +40,12 @@ def clean_key(digest: str) -> str:
     return content_key("checked without findings", digest)
 
 
-def refusal(result: ReadResult) -> str:
-    """Why a book with errors is not used."""
+def refusal(errors: Sequence[Finding]) -> str:
+    """Why a book with these errors is not used."""
     lines = ["the book has errors; mend these, or run slowfolio check to see each with its line:"]
-    lines += [line_of(finding) for finding in result.errors[:SHOWN_FINDINGS]]
-    if len(result.errors) > SHOWN_FINDINGS:
-        lines.append(f"  and {len(result.errors) - SHOWN_FINDINGS} more")
+    lines += [line_of(finding) for finding in errors[:SHOWN_FINDINGS]]
+    if len(errors) > SHOWN_FINDINGS:
+        lines.append(f"  and {len(errors) - SHOWN_FINDINGS} more")
     return "\n".join(lines)
 
 

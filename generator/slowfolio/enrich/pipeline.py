@@ -12,6 +12,7 @@ from dataclasses import dataclass, fields, is_dataclass
 from multiprocessing import get_context
 from typing import Any
 
+from slowfolio import __version__
 from slowfolio.book.model import Book, Method, Status
 from slowfolio.enrich.cache import Cache, content_key
 from slowfolio.enrich.results import MethodResult
@@ -34,6 +35,7 @@ PROSE = frozenset(
         "origin",
         "owner",
         "provenance",
+        "reasons",
         "review_by",
         "reviewed",
         "revision",
@@ -106,6 +108,7 @@ def result_key(method: Method, book: Book, *, members: int, seed: int) -> str:
         holders.add(method.hold.holder)
     card = book.card
     return content_key(
+        __version__,
         ENGINE_VERSION,
         members,
         seed,
@@ -114,7 +117,7 @@ def result_key(method: Method, book: Book, *, members: int, seed: int) -> str:
         [numbers_of(book.pits[name]) for name in sorted(pits)],
         [numbers_of(book.wraps[name]) for name in sorted(wraps)],
         [numbers_of(book.holders[name]) for name in sorted(holders)],
-        [card.altitude_m, card.room_temp_c, card.room_humidity],
+        [card.altitude_m, card.room_temp_c, card.room_humidity, card.authority],
     )
 
 
@@ -154,7 +157,8 @@ def compute(method: Method, book: Book, members: int, seed: int) -> MethodResult
     from slowfolio.physics.errors import PhysicsInputError
 
     try:
-        return summarise(method.id, run_method(method, book, members=members, seed=seed), seed=seed)
+        cook = run_method(method, book, members=members, seed=seed)
+        return summarise(method, book, cook, seed=seed)
     except PhysicsInputError as error:
         return Problem(method.id, str(error))
 

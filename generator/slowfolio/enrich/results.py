@@ -8,6 +8,7 @@ their unit in the name; scores run from 0 to 100.
 from dataclasses import dataclass
 
 from slowfolio.provenance import Figure
+from slowfolio.safety.verdict import Verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,3 +134,4 @@ class MethodResult:
     sections: tuple[Section, ...]
     ranking: tuple[Influence, ...]
     remarks: tuple[Remark, ...]
+    verdicts: tuple[Verdict, ...] = ()

@@ -7,6 +7,7 @@ and by the `simulate` command.
 import numpy as np
 from numpy.typing import NDArray
 
+from slowfolio.book.model import Book, Method
 from slowfolio.enrich.remarks import remark_of
 from slowfolio.enrich.results import (
     AirResult,
@@ -17,6 +18,7 @@ from slowfolio.enrich.results import (
     Series,
     StageResult,
 )
+from slowfolio.enrich.verdicts import verdicts_of
 from slowfolio.forecast.stall import stall_window_h
 from slowfolio.physics.ensemble import rank_inputs
 from slowfolio.physics.errors import require_finite
@@ -48,7 +50,7 @@ DETAILS = {
 }
 
 
-def summarise(method_id: str, cook: CookResult, *, seed: int) -> MethodResult:
+def summarise(method: Method, book: Book, cook: CookResult, *, seed: int) -> MethodResult:
     """All figures of one simulated method."""
     teller = Teller(cook)
     stages = tuple(stage_result(index, cook, teller) for index in range(len(cook.schedule.stages)))
@@ -59,7 +61,7 @@ def summarise(method_id: str, cook: CookResult, *, seed: int) -> MethodResult:
     )
     weight_kg = cook.joint.weight_kg
     return MethodResult(
-        method=method_id,
+        method=method.id,
         engine=cook.engine_version,
         members=cook.members.count,
         seed=seed,
@@ -84,6 +86,7 @@ def summarise(method_id: str, cook: CookResult, *, seed: int) -> MethodResult:
         remarks=tuple(
             remark_of(finding, cook, boiling_point_c(cook.schedule.pressure_pa)) for finding in cook.findings
         ),
+        verdicts=verdicts_of(cook, method, book),
     )
 
 

@@ -4,10 +4,11 @@ from pathlib import Path
 
 from slowfolio import __version__
 from slowfolio.book.codes import all_codes
-from slowfolio.book.model import Book
+from slowfolio.book.findings import Severity
 from slowfolio.enrich.cache import Cache, default_folder
-from slowfolio.enrich.opening import BookNotReady, open_book
-from slowfolio.enrich.pipeline import Enriched, enrich_book
+from slowfolio.enrich.gate import gate_findings
+from slowfolio.enrich.opening import BookNotReady, open_book, refusal
+from slowfolio.enrich.pipeline import enrich_book
 from slowfolio.resources import schema_folder
 from slowfolio.site.pages import BuildInfo, Site, build_site_value
 from slowfolio.site.reference_pages import read_schemas
@@ -20,13 +21,8 @@ def load_site(book_path: Path) -> Site:
     cache = Cache(default_folder())
     book = open_book(book_path, cache)
     enriched = enrich_book(book, cache)
-    if enriched.problems:
-        raise BookNotReady(not_computed(book, enriched))
+    refused = [finding for finding in gate_findings(book, enriched) if finding.severity is Severity.ERROR]
+    if refused:
+        raise BookNotReady(refusal(refused))
     build = BuildInfo(version=__version__, schemas=read_schemas(schema_folder()), codes=all_codes())
     return build_site_value(book, enriched.results, build)
-
-
-def not_computed(book: Book, enriched: Enriched) -> str:
-    """Why a book with a method that cannot be computed is not built."""
-    lines = [f"  {book.methods[each.method].origin.file}: {each.message}" for each in enriched.problems]
-    return "\n".join(["some methods cannot be computed as they are written:", *lines])
