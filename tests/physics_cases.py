@@ -32,13 +32,13 @@ def brick(
 
 def slab(thickness_m: float, *, nodes: int = 16) -> Joint:
     """Return a piece without flanks, so that heat flows through its depth alone."""
-    piece = brick(0.3, 0.3, thickness_m, columns=1, lanes=1, nodes=nodes)
+    piece = brick(0.2, 0.2, thickness_m, columns=1, lanes=1, nodes=nodes)
     return replace(piece, flank_area_m2=np.zeros(1))
 
 
 def conduct(
-    joint: Joint, *, k: float, heat_capacity: float, h: float, start_c: float, air_c: float, times_s: list[float],
-    step_s: float,
+    joint: Joint, *, k: float, heat_capacity: float, h: float, start_c: float, air_c: float,
+    times_s: list[float], step_s: float,
 ) -> list[tuple[Array, Array]]:  # fmt: skip
     """Return node and face temperatures of constant-property conduction at ``times_s``, by the engine's
     solver.

@@ -40,19 +40,19 @@ class Calibration:
     Raises PhysicsInputError for a value outside its range.
     """
 
-    conductivity_factor: float = 0.90
+    conductivity_factor: float = 0.93
     dry_conductivity_factor: float = 0.60
     release_time_s: float = 1800.0
     slow_release_time_s: float = 5400.0
     film_full_kg_m2: float = 0.03
     film_cap_kg_m2: float = 0.10
-    run_off: float = 0.6
+    run_off: float = 0.7
     downward_juice: float = 0.15
     cap_seal: float = 0.40
     moisture_diffusivity_m2_s: float = 0.5e-10
     moisture_activation_j_mol: float = 30.0e3
     dry_diffusivity_factor: float = 0.05
-    crust_vapour_factor: float = 0.005
+    crust_vapour_factor: float = 0.003
     rewetting_time_s: float = 2400.0
     bound_water_kg_kg: float = 0.30
     gab_monolayer: float = 0.06
@@ -66,8 +66,8 @@ class Calibration:
     browning_per_h: float = 0.12
     browning_activation_j_mol: float = 80.0e3
     dry_smoke_uptake: float = 0.15
-    ring_diffusivity_m2_s: float = 1.0e-9
-    ring_limit_c: float = 60.0
+    ring_diffusivity_m2_s: float = 4.0e-9
+    ring_limit_c: float = 63.0
 
     def __post_init__(self) -> None:
         """Check each constant against its range."""
@@ -109,8 +109,8 @@ CONSTANTS: dict[str, Constant] = {
     "run_off": _calibrated(
         "-",
         0.0,
-        0.8,
-        "part of the juice reaching underside and flanks that drips at once instead of spreading",
+        1.0,
+        "part of the juice reaching wet spots of underside and flanks that drips instead of spreading",
     ),
     "downward_juice": _calibrated(
         "-", 0.0, 0.6, "part of the juice bound for the upper face that gravity takes down"
@@ -165,7 +165,7 @@ CONSTANTS: dict[str, Constant] = {
     ),
     "dry_smoke_uptake": _calibrated("-", 0.05, 0.5, "smoke taken by a dry crust over that of a wet surface"),
     "ring_diffusivity_m2_s": _calibrated(
-        "m²/s", 3e-10, 3e-9, "nitrite inward; chosen so that the ring comes to the published 8-10 mm"
+        "m²/s", 3e-10, 6e-9, "nitrite inward; chosen so that the ring comes to the published 8-10 mm"
     ),
     "ring_limit_c": _calibrated("°C", 55.0, 70.0, "myoglobin sets from 60-65 °C: the ring grows no deeper"),
 }

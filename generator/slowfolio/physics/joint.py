@@ -260,7 +260,7 @@ def build_joint(
     lane_width = half_lanes * width
     lane_distance = np.diff(0.5 * (lane_edges(lanes)[1:] + lane_edges(lanes)[:-1])) * width / 2.0
     flank_area, flank_distance = cell_flanks(columns, lanes, length, width, thickness)
-    thickest = int(np.argmax(profile - 1e-6 * np.abs(np.arange(columns) - 0.7 * (columns - 1))))
+    thickest = int(np.argmax(profile - 1e-6 * np.abs(np.arange(columns) - 0.5 * (columns - 1))))
     return Joint(
         shape=shape,
         weight_kg=weight_kg,

@@ -25,6 +25,8 @@ SOAKED_MOISTURE = 1.2
 # Permeance at which half the steam inside a wrap still softens the crust, kg/(s m² Pa). CALIBRATED 0.05e-9 to
 # 1e-9: paper keeps bark better than foil (common practice, no source).
 STEAMY_PERMEANCE = 0.12e-9
+# Released juice runs off the more the wetter the face, fully from this cover on. CALIBRATED 0.1-1.
+RIVULET_COVER = 0.2
 # Juice is released above this temperature only: the sigmoids are below 0.4 % there.
 RELEASE_FROM_C = 40.0
 
@@ -68,7 +70,7 @@ def release_juice(
     state.film_kg += juice
     add_face_heat(state, heat)
     off = run_off_share(sky, calibration=calibration)
-    shed(state, sky, off * juice)
+    shed(state, sky, off * np.minimum(state.cover * (1.0 / RIVULET_COVER), 1.0) * juice)
 
 
 def face_shares(grid: Grid, sky: Surroundings, *, joint: Joint, calibration: Calibration) -> Array:
@@ -164,25 +166,37 @@ def soak_crust(
 ) -> None:
     """Let juice soak back into outermost nodes drier than SOAKED_MOISTURE: bark softens.
 
-    Where the face carries a film it takes that; under a wrap steam from the pool reaches it too, the more the
-    tighter the wrap: 1/(1 + permeance/STEAMY_PERMEANCE).
+    Where the face carries a film it takes that; under a wrap steam reaches it too, the more the tighter
+    the wrap, 1/(1 + permeance/STEAMY_PERMEANCE), from the pool while there is one, then from the moist
+    meat of the cell.
     """
     part = -math.expm1(-step_s / calibration.rewetting_time_s)
     steam = 1.0 - 1.0 / (1.0 + sky.vapour_resistance * STEAMY_PERMEANCE)
-    steam = steam * (state.pool_kg > 0.0)
+    steamy = float(steam.max()) > 0.0
     for face, node in ((CAP, 0), (LEAN, -1)):
         missing = np.maximum(SOAKED_MOISTURE * state.dry_kg[node] - state.water_kg[node], 0.0) * part
         soaked = np.minimum(missing * cover[face], state.film_kg[face])
         state.film_kg[face] -= soaked
         state.water_kg[node] += soaked
-        drawn = np.maximum(missing * steam[face] - soaked, 0.0)
-        need = drawn.sum(axis=0)
-        drawn *= np.minimum(1.0, 0.5 * state.pool_kg / np.maximum(need, 1e-12))
-        heat = drawn * water_heat_j_kg(state.temp_c[node])
-        state.water_kg[node] += drawn
-        state.heat_j[node] += heat
-        state.heat_out_j -= heat.sum(axis=0)
-        state.pool_kg -= drawn.sum(axis=0)
+        if steamy:
+            steam_crust(state, node, np.maximum(missing * steam[face] - soaked, 0.0))
+
+
+def steam_crust(state: CookState, node: int, wanted: Array) -> None:
+    """Bring ``wanted`` (K, M) kg of water as steam to an outermost node, from the pool, then from the
+    cell.
+    """
+    from_pool = wanted * np.minimum(1.0, 0.5 * state.pool_kg / np.maximum(wanted.sum(axis=0), 1e-12))
+    pool_heat = from_pool * water_heat_j_kg(state.temp_c[node])
+    share = (wanted - from_pool) / np.maximum(state.water_kg.sum(axis=0), 1e-12)
+    given = state.water_kg * share
+    state.water_kg -= given
+    state.water_kg[node] += wanted
+    given *= water_heat_j_kg(state.temp_c)
+    state.heat_j -= given
+    state.heat_j[node] += given.sum(axis=0) + pool_heat
+    state.heat_out_j -= pool_heat.sum(axis=0)
+    state.pool_kg -= from_pool.sum(axis=0)
 
 
 def boil_nodes(state: CookState, capacity_j_k: Array, *, boiling_c: float, calibration: Calibration) -> bool:
