@@ -9,7 +9,8 @@ import pytest
 from slowfolio.book.model import Book, Method
 from slowfolio.book.reading import read_book
 from slowfolio.enrich.cache import Cache
-from slowfolio.enrich.pipeline import Enriched, enrich_book, result_key
+from slowfolio.enrich.keys import result_key
+from slowfolio.enrich.pipeline import Enriched, enrich_book
 from slowfolio.provenance import Provenance
 
 STARTER = Path(__file__).parents[1] / "methods"

@@ -5,53 +5,24 @@ place in its card; the others go on.
 """
 
 import os
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import Executor, ProcessPoolExecutor
 from contextlib import AbstractContextManager, nullcontext
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, replace
 from multiprocessing import get_context
-from typing import Any
+from typing import TypeVar
 
-from slowfolio import __version__
 from slowfolio.book.model import Book, Method, Status
-from slowfolio.enrich.cache import Cache, content_key
+from slowfolio.enrich.cache import Cache
+from slowfolio.enrich.holds import MethodHolds
+from slowfolio.enrich.keys import holds_key, result_key, table_key
 from slowfolio.enrich.results import MethodResult
-from slowfolio.physics import ENGINE_VERSION
 
 MEMBERS = 256
+HOLD_MEMBERS = 64
 SEED = 1
 
-PROSE = frozenset(
-    {
-        "also_called",
-        "allergens",
-        "cautions",
-        "choose_when",
-        "expected",
-        "fuel",
-        "handling",
-        "how_to",
-        "look_for",
-        "origin",
-        "owner",
-        "provenance",
-        "reasons",
-        "review_by",
-        "reviewed",
-        "revision",
-        "seasoning",
-        "set_up",
-        "source",
-        "sources",
-        "status",
-        "summary",
-        "title",
-        "where",
-        "where_to_probe",
-        "why",
-    }
-)
-"""Fields no computation reads. All else on a card, with what is added later, is part of the key."""
+Kind = TypeVar("Kind")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,9 +35,10 @@ class Problem:
 
 @dataclass(frozen=True, slots=True)
 class Enriched:
-    """Results by method id, the problems met, and how many results had to be computed now."""
+    """Results and holds by method id, the problems met, and which methods had to be computed now."""
 
     results: Mapping[str, MethodResult]
+    holds: Mapping[str, MethodHolds]
     problems: tuple[Problem, ...]
     computed: tuple[str, ...]
 
@@ -79,69 +51,77 @@ def enrich_book(
     seed: int = SEED,
     executor: Executor | None = None,
 ) -> Enriched:
-    """Compute every method of the book that is not withdrawn, or take its result from the cache."""
+    """Compute every method of the book that is not withdrawn, or take its results from the cache.
+
+    `members` simulated cooks for the results, at most `HOLD_MEMBERS` of them for the holds.
+    """
     methods = [method for method in book.methods.values() if method.status is not Status.WITHDRAWN]
+    held = [method for method in methods if method.hold is not None]
+    few = min(members, HOLD_MEMBERS)
     keys = {method.id: result_key(method, book, members=members, seed=seed) for method in methods}
-    kept = {name: cache.read(key, MethodResult) for name, key in keys.items()}
-    missing = [method for method in methods if kept[method.id] is None]
-    results = {name: result for name, result in kept.items() if result is not None}
-    problems: list[Problem] = []
-    for outcome in compute_all(missing, book, members=members, seed=seed, executor=executor):
+    hold_keys = {method.id: holds_key(method, book, members=few, seed=seed) for method in held}
+    results = known(cache, keys, MethodResult)
+    holds = known(cache, hold_keys, MethodHolds)
+    cooks = [method for method in methods if method.id not in results]
+    tables = [method for method in held if method.id not in holds]
+    jobs = [Job(compute_result, method, book, members, seed, cache) for method in cooks]
+    jobs += [Job(compute_holds, method, book, few, seed, cache) for method in tables]
+    problems: dict[str, Problem] = {}
+    for outcome in run_jobs(jobs, executor):
         if isinstance(outcome, Problem):
-            problems.append(outcome)
-        else:
+            problems[outcome.method] = outcome
+        elif isinstance(outcome, MethodResult):
             results[outcome.method] = outcome
             cache.write(keys[outcome.method], outcome)
-    ordered = {method.id: results[method.id] for method in methods if method.id in results}
-    return Enriched(ordered, tuple(problems), tuple(method.id for method in missing))
-
-
-def result_key(method: Method, book: Book, *, members: int, seed: int) -> str:
-    """Hash of all a result depends on: the method, the cards it refers to, the book's place, the engine."""
-    pits = {method.pit} | {stage.pit for stage in method.stages if stage.pit}
-    wraps = {stage.wrap for stage in method.stages}
-    if method.vent is not None:
-        wraps.add(method.vent.wrap)
-    holders = set()
-    if method.hold is not None:
-        wraps.add(method.hold.wrap)
-        holders.add(method.hold.holder)
-    card = book.card
-    return content_key(
-        __version__,
-        ENGINE_VERSION,
-        members,
-        seed,
-        numbers_of(method),
-        numbers_of(book.cuts[method.cut]),
-        [numbers_of(book.pits[name]) for name in sorted(pits)],
-        [numbers_of(book.wraps[name]) for name in sorted(wraps)],
-        [numbers_of(book.holders[name]) for name in sorted(holders)],
-        [card.altitude_m, card.room_temp_c, card.room_humidity, card.authority],
+        else:
+            holds[outcome.method] = outcome
+            cache.write(hold_keys[outcome.method], outcome)
+    return Enriched(
+        results={method.id: results[method.id] for method in methods if method.id in results},
+        holds={method.id: holds[method.id] for method in held if method.id in holds},
+        problems=tuple(problems.values()),
+        computed=tuple(method.id for method in methods if method in cooks or method in tables),
     )
 
 
-def numbers_of(card: Any) -> Any:
-    """A card as plain data without the fields named in `PROSE`."""
-    if is_dataclass(card):
-        names = (field.name for field in fields(card) if field.name not in PROSE)
-        return {name: numbers_of(getattr(card, name)) for name in names}
-    if isinstance(card, tuple):
-        return [numbers_of(item) for item in card]
-    return card
+def known(cache: Cache, keys: Mapping[str, str], kind: type[Kind]) -> dict[str, Kind]:
+    """What the cache holds of these keys, by name."""
+    found = {name: cache.read(key, kind) for name, key in keys.items()}
+    return {name: value for name, value in found.items() if value is not None}
 
 
-def compute_all(
-    methods: Sequence[Method], book: Book, *, members: int, seed: int, executor: Executor | None
-) -> Iterable[MethodResult | Problem]:
-    """Compute methods in order, in other processes where there is more than one to do."""
-    if not methods:
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One computation for one method, small enough to send to another process."""
+
+    work: Callable[[Method, Book, int, int, Cache], "Outcome"]
+    method: Method
+    book: Book
+    members: int
+    seed: int
+    cache: Cache
+
+    def run(self) -> "Outcome":
+        """Compute; what the engine refuses comes back as a problem."""
+        from slowfolio.physics.errors import PhysicsInputError
+
+        try:
+            return self.work(self.method, self.book, self.members, self.seed, self.cache)
+        except PhysicsInputError as error:
+            return Problem(self.method.id, str(error))
+
+
+Outcome = MethodResult | MethodHolds | Problem
+
+
+def run_jobs(jobs: Sequence[Job], executor: Executor | None) -> Iterable[Outcome]:
+    """Run jobs in order, in other processes where there is more than one."""
+    if not jobs:
         return ()
-    jobs = [(method, book_for(method, book), members, seed) for method in methods]
     if executor is None and len(jobs) == 1:
-        return [compute(*jobs[0])]
+        return [jobs[0].run()]
     with pool(len(jobs)) if executor is None else nullcontext(executor) as workers:
-        return list(workers.map(compute, *zip(*jobs, strict=True)))
+        return list(workers.map(Job.run, [replace(job, book=book_for(job.method, job.book)) for job in jobs]))
 
 
 def pool(jobs: int) -> AbstractContextManager[Executor]:
@@ -150,17 +130,27 @@ def pool(jobs: int) -> AbstractContextManager[Executor]:
     return ProcessPoolExecutor(min(jobs, os.cpu_count() or 1), mp_context=get_context("spawn"))
 
 
-def compute(method: Method, book: Book, members: int, seed: int) -> MethodResult | Problem:
-    """One method, computed; what the engine refuses comes back as a problem."""
+def compute_result(method: Method, book: Book, members: int, seed: int, _: Cache) -> MethodResult:
+    """The cook of one method."""
     from slowfolio.enrich.summary import summarise
     from slowfolio.forecast.run import run_method
-    from slowfolio.physics.errors import PhysicsInputError
 
-    try:
-        cook = run_method(method, book, members=members, seed=seed)
-        return summarise(method, book, cook, seed=seed)
-    except PhysicsInputError as error:
-        return Problem(method.id, str(error))
+    cook = run_method(method, book, members=members, seed=seed)
+    return summarise(method, book, cook, seed=seed)
+
+
+def compute_holds(method: Method, book: Book, members: int, seed: int, cache: Cache) -> MethodHolds:
+    """The hold table of one method, kept on its own, and the advice for every holder."""
+    from slowfolio.forecast.hold_advice import advise
+    from slowfolio.forecast.hold_table import HoldTable, hold_table
+
+    table = cache.fetch(
+        table_key(method, book, members=members, seed=seed),
+        HoldTable,
+        lambda: hold_table(method, book, members=members, seed=seed),
+    )
+    advice = tuple(advise(table, method, book, holder) for holder in book.holders.values())
+    return MethodHolds(method.id, table, advice)
 
 
 def book_for(method: Method, book: Book) -> Book:
