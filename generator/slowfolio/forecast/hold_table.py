@@ -35,7 +35,9 @@ AIR_TEMPS_C = (60.0, 65.56, 71.11, 79.44)
 HUMIDITIES = (0.02, 0.15, 0.30, 0.50, 0.70, 0.90)
 LONGEST_H = 16
 HELD_MEMBERS = 12
-"""Choices: the corners of the table; between them it is linear."""
+HOLD_STEP_S = 90.0
+"""Choices: the corners of the table; between them it is linear. Twice the engine's step changes no score by half
+a point."""
 
 QUANTITIES = ("loss", "crispness", "core_c", "coldest_c", "tenderness", "collagen", "water_activity")
 PERCENTILES = (10.0, 50.0, 90.0)
@@ -104,7 +106,7 @@ def hold_table(
         corner_stage(wrap_model(book.wraps[name]), air_c, humidity, whole.pressure_pa)
         for name, air_c, humidity in corners
     )
-    held = side_by_side(cooked, stages, chosen)
+    held = side_by_side(cooked, stages, chosen, step_s=HOLD_STEP_S)
     courses = [course(held, index, chosen.size) for index in range(len(stages))]
     flat = {name: [one[name] for one in courses] for name in QUANTITIES}
     return HoldTable(
