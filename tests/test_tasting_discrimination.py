@@ -74,7 +74,7 @@ def test_sample_sizes_equal_the_exact_table():
 
 
 def test_power_equals_the_table_of_the_notes():
-    """The project's notes F5: power of a triangle at alpha 0.05 for shares of 20 to 60 % who tell."""
+    """Exact binomial, tabled by another program: triangle, alpha 0.05, shares of 20 to 60 % who tell."""
     table = {
         6: (0.08, 0.14, 0.23, 0.35, 0.49),
         12: (0.14, 0.26, 0.44, 0.63, 0.81),

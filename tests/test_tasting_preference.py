@@ -148,7 +148,7 @@ def test_curvature_and_scores_are_the_derivatives():
 
 
 def test_minorise_maximise_update_reaches_the_same_strengths():
-    """The fixed point p_i = W_i / sum n_ij/(p_i + p_j) of the project's notes (Hunter 2004)."""
+    """The fixed point p_i = W_i / sum n_ij/(p_i + p_j) (Hunter 2004, recalled)."""
     wins = np.array([[0, 7, 8], [4, 0, 5], [2, 6, 0]], dtype=float)
     strengths = np.ones(3)
     for _ in range(3000):

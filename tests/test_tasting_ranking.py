@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from slowfolio.tasting.errors import TastingInputError
-from slowfolio.tasting.multiplicity import holm
+from slowfolio.tasting.multiplicity import alike_pairs, holm, shaffer_pairs
 from slowfolio.tasting.rank_null import rank_sum_null, untied
 from slowfolio.tasting.ranking import (
     Rankings,
@@ -23,7 +23,6 @@ from slowfolio.tasting.ranking import (
     ranked_pairs,
     rankings,
     rankings_of_scores,
-    signed_pairs,
 )
 from tasting_cases import at_most, plausible, reference
 
@@ -103,7 +102,7 @@ def test_exact_p_values_equal_full_enumeration_with_ties(rows):
     assert page_test(given_ranks, given_ranks.products).p_value == pytest.approx(
         enumerated(rows, page), abs=1e-12
     )
-    smallest = min(pair.p_adjusted for pair in ranked_pairs(given_ranks))
+    smallest = min(pair.p_widest for pair in ranked_pairs(given_ranks))
     assert smallest == pytest.approx(enumerated(rows, widest), abs=1e-12)
 
 
@@ -191,14 +190,15 @@ def noisy_rows(rng, means, tasters):
 
 def test_false_alarms_of_friedman_and_page_stay_at_alpha_with_ties():
     rng = np.random.default_rng(21)
-    panels, friedman, page, pairs, signs = 300, 0, 0, 0, 0
+    panels, friedman, page, pairs, widest = 300, 0, 0, 0, 0
     for _ in range(panels):
         panel = rankings_of_scores(NAMES[:4], noisy_rows(rng, [0, 0, 0, 0], 6))
         friedman += friedman_test(panel).p_value <= 0.05
         page += page_test(panel, NAMES[:4]).p_value <= 0.05
-        pairs += min(pair.p_adjusted for pair in ranked_pairs(panel)) <= 0.05
-        signs += min(pair.p_adjusted for pair in signed_pairs(panel)) <= 0.05
-    for hits in (friedman, page, pairs, signs):
+        found = ranked_pairs(panel)
+        pairs += min(pair.p_adjusted for pair in found) <= 0.05
+        widest += min(pair.p_widest for pair in found) <= 0.05
+    for hits in (friedman, page, pairs, widest):
         assert at_most(hits, panels, 0.05)
     assert friedman > 0.01 * panels
 
@@ -206,13 +206,27 @@ def test_false_alarms_of_friedman_and_page_stay_at_alpha_with_ties():
 def test_pairs_do_not_alarm_between_like_products_when_another_differs():
     """Two alike, two far off: the two alike must not be called different more often than alpha."""
     rng = np.random.default_rng(22)
-    panels, wide, signs = 250, 0, 0
+    panels, alarms = 250, 0
     for _ in range(panels):
         panel = rankings_of_scores(NAMES[:4], noisy_rows(rng, [0, 0, 3, -3], 7))
-        wide += ranked_pairs(panel)[0].p_adjusted <= 0.05
-        signs += signed_pairs(panel)[0].p_adjusted <= 0.05
-    assert at_most(wide, panels, 0.05)
-    assert at_most(signs, panels, 0.05)
+        alarms += ranked_pairs(panel)[0].p_adjusted <= 0.05
+    assert at_most(alarms, panels, 0.05)
+
+
+def test_pairs_do_not_alarm_when_tasters_are_of_two_minds():
+    """Half love the first and hate the second, half the reverse: neither is ahead, though the gaps are wide.
+
+    The widest-gap value, on which critical-difference tables rest, is misled here; the swap of labels is not.
+    """
+    rng = np.random.default_rng(23)
+    panels, alarms, misled = 300, 0, 0
+    for _ in range(panels):
+        rows = [[1, 4, *middle] if rng.random() < 0.5 else [4, 1, *middle] for middle in [(2, 3), (3, 2)] * 6]
+        pair = ranked_pairs(rankings(NAMES[:4], rows))[0]
+        alarms += pair.p_adjusted <= 0.05
+        misled += pair.p_widest <= 0.05
+    assert at_most(alarms, panels, 0.05)
+    assert misled > 0.07 * panels
 
 
 def test_a_clear_order_is_found():
@@ -222,9 +236,10 @@ def test_a_clear_order_is_found():
     assert page_test(panel, NAMES[:4]).p_value < 1e-6
     assert page_test(panel, NAMES[3::-1]).p_value > 0.99
     by_names = {(pair.first, pair.second): pair for pair in ranked_pairs(panel)}
-    assert by_names[NAMES[0], NAMES[3]].p_adjusted < 0.001
+    assert by_names[NAMES[0], NAMES[3]].p_adjusted == pytest.approx(3 * 2 / 2**8)
+    assert by_names[NAMES[0], NAMES[3]].p_widest < 0.001
     assert by_names[NAMES[0], NAMES[3]].ahead.value == 1.0
-    assert by_names[NAMES[0], NAMES[1]].p_adjusted > 0.5
+    assert by_names[NAMES[0], NAMES[1]].p_adjusted == pytest.approx(2 * 9 / 2**8)
 
 
 def test_shared_places_may_be_written_either_way():
@@ -245,6 +260,23 @@ def test_holm_is_between_the_plain_and_bonferroni_and_keeps_order(p_values):
 def test_holm_equals_the_worked_values():
     """Computed by hand: 0.01 x 4, 0.02 x 3, 0.03 x 2, then never falling."""
     assert holm([0.02, 0.01, 0.04, 0.03]) == pytest.approx((0.06, 0.04, 0.06, 0.06))
+
+
+def test_shaffer_counts_the_pairs_that_can_be_alike():
+    """Shaffer (1986), table of possible numbers of true pair hypotheses (recalled)."""
+    assert sorted(alike_pairs(3)) == [0, 1, 3]
+    assert sorted(alike_pairs(4)) == [0, 1, 2, 3, 6]
+    assert sorted(alike_pairs(5)) == [0, 1, 2, 3, 4, 6, 10]
+
+
+def test_shaffer_equals_values_by_hand():
+    """Four products: times 3, 3, 3, 3, 2, 1 behind the overall test; three products: times 1."""
+    plain = [0.001, 0.004, 0.02, 0.03, 0.2, 0.5]
+    expected = [0.01, 0.012, 0.06, 0.09, 0.4, 0.5]
+    assert shaffer_pairs(plain, 4, p_overall=0.01) == pytest.approx(expected)
+    assert shaffer_pairs([0.03, 0.04, 0.6], 3, p_overall=0.02) == pytest.approx([0.03, 0.04, 0.6])
+    with pytest.raises(TastingInputError, match="make 6 pairs but 2"):
+        shaffer_pairs([0.1, 0.2], 4, p_overall=0.1)
 
 
 @pytest.mark.parametrize(

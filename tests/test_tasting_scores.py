@@ -18,8 +18,8 @@ from slowfolio.tasting.scores import (
     method_difference,
     paired_difference,
     score_tables,
-    sign_flip_p_value,
 )
+from slowfolio.tasting.sign_flips import sign_flip_p_value
 from tasting_cases import at_least, at_most, plausible
 
 NAMES = ("foil boat", "paper", "bare", "tight foil")
@@ -77,11 +77,11 @@ def test_signed_rank_p_value_equals_scipy_without_ties():
 
 
 def test_exact_and_simulated_sign_flips_agree():
-    from slowfolio.tasting import scores
+    from slowfolio.tasting import sign_flips
 
     gaps = np.array([1, 2, -1, 3, 2, 2, -2, 1, 1, 0, 2.0])
     exact, _ = sign_flip_p_value(gaps)
-    simulated, how = scores._simulated_p_value(np.abs(gaps[gaps != 0]), abs(gaps.sum()) - 1e-9, 5)
+    simulated, how = sign_flips._simulated_p_value(np.abs(gaps[gaps != 0]), abs(gaps.sum()) - 1e-9, 5)
     assert plausible(round(simulated * 40_001 - 1), 40_000, exact)
     assert "seed 5" in how
 

@@ -19,7 +19,8 @@ from slowfolio.tasting.distributions import FloatArray, student_t_upper, two_sid
 from slowfolio.tasting.errors import TastingInputError
 from slowfolio.tasting.interval import Estimate, Interval
 from slowfolio.tasting.multiplicity import holm
-from slowfolio.tasting.scores import DRAWS, SEED, Score, ScoreTable
+from slowfolio.tasting.scores import Score, ScoreTable
+from slowfolio.tasting.sign_flips import DRAWS, SEED
 
 DRAWS_AT_ONCE = 2_000
 """Permutations held in memory together (CALIBRATED)."""
@@ -61,6 +62,9 @@ def fit_blocks(table: ScoreTable, *, confidence: float = 0.95, seed: int = SEED)
     """Return taster + product by least squares with gaps.
 
     Raises TastingInputError where the gaps leave products unconnected or no degrees of freedom.
+
+    One spread is taken for all pairs; where every taster scored every product, `scores.compare_scores` judges
+    each pair by its own and is the more cautious choice.
 
     Source: intra-block analysis, Cochran & Cox, Experimental Designs (1957) (MEMORY). Intervals are Student's
     with Bonferroni's correction over the pairs, p-values Holm's.

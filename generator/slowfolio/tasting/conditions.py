@@ -22,7 +22,7 @@ THICKNESS_TOLERANCE = 0.15
 """Slices this alike, as a share of the thicker, count as equal (CALIBRATED)."""
 
 WARM_SERVING_C = 57.0
-"""Hot-holding line of the FDA Food Code 3-501.16(A)(1), 135 °F (READ in the project's notes)."""
+"""Hot-holding line of the FDA Food Code 3-501.16(A)(1), 135 °F (READ)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,7 @@ def unlike_conditions(given: Sequence[Conditions]) -> tuple[Unlike, ...]:
 def below_hot_holding(given: Sequence[Conditions]) -> tuple[str, ...]:
     """Return the products served below the hot-holding line, for whom the time rule of 4 h applies.
 
-    Source: FDA Food Code 3-501.19(B), time as a public health control (READ in the project's notes).
+    Source: FDA Food Code 3-501.19(B), time as a public health control (READ).
     """
     return tuple(one.product for one in given if one.served_c < WARM_SERVING_C)
 

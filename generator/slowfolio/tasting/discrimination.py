@@ -123,7 +123,7 @@ def similarity_test(
 ) -> SimilarityResult:
     """Return the exact test of "a share `limit` or more of tasters can tell".
 
-    Source: ISO 4120 similarity: P(X <= correct | pc = pg + limit (1 - pg)) (READ in the project's notes).
+    Source: ISO 4120 similarity: P(X <= correct | pc = pg + limit (1 - pg)) (MEMORY).
     """
     require_part("right answers", correct, "tasters", tasters)
     p_value = binomial.lower_tail(correct, tasters, chance_correct(protocol, _limit(limit)))

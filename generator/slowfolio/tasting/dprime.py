@@ -47,7 +47,7 @@ def share_correct(protocol: Protocol, d_prime: float) -> float:
     """Return the share of right answers at a d-prime of 0 to `LARGEST`.
 
     Sources: Ennis (1993), J. Sensory Studies 8 (triangle, duo-trio, two- and three-choice); Ennis & Jesionka
-    (2011), J. Sensory Studies 26 (tetrad); READ as formulas in the project's notes. Double duo-trio: both
+    (2011), J. Sensory Studies 26 (tetrad); MEMORY, values read in sensR's tests. Double duo-trio: both
     of two independent duo-trios right, Bi (2001) (MEMORY).
     """
     require_range("d-prime", d_prime, low=0.0, high=LARGEST)
@@ -74,7 +74,7 @@ def d_prime(protocol: Protocol, correct: int, tasters: int, *, confidence: float
     """Return d-prime with the exact interval of the right answers carried through the psychometric function.
 
     The function rises with d-prime, so the interval covers at least as often as Clopper-Pearson's. The
-    standard error is the delta method's, sqrt(pc (1 - pc)/n)/slope (READ in the project's notes), for
+    standard error is the delta method's, sqrt(pc (1 - pc)/n)/slope (MEMORY), for
     comparison with other reports; it does not make the interval.
     """
     require_part("right answers", correct, "tasters", tasters)

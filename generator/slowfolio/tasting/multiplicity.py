@@ -1,4 +1,4 @@
-"""Many questions asked of one tasting: Holm's correction, so that one of them is not found by luck.
+"""Many questions asked of one tasting, corrected so that none of them is found by luck: Holm and Shaffer.
 
 Called wherever a tasting compares several attributes or several pairs of products.
 """
@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from slowfolio.tasting.errors import require_range
+from slowfolio.tasting.errors import TastingInputError, require_range
 
 
 def holm(p_values: Sequence[float]) -> tuple[float, ...]:
@@ -24,3 +24,38 @@ def holm(p_values: Sequence[float]) -> tuple[float, ...]:
         highest = max(highest, min((len(p_values) - place) * p_values[index], 1.0))
         adjusted[index] = highest
     return tuple(adjusted)
+
+
+def shaffer_pairs(p_values: Sequence[float], products: int, *, p_overall: float) -> tuple[float, ...]:
+    """Return the p-values of all pairs of products, adjusted behind a test that all are alike.
+
+    Once not all products are alike, fewer pairs can be: of four, at most three. The chance of any false alarm
+    stays at alpha whichever products are alike.
+
+    Source: Shaffer (1986), J. American Statistical Association 81, the procedure with an overall test first
+    (MEMORY).
+    """
+    pairs = products * (products - 1) // 2
+    if len(p_values) != pairs:
+        raise TastingInputError(
+            f"{products} products make {pairs} pairs but {len(p_values)} p-values are given"
+        )
+    possible = sorted(alike_pairs(products))[:-1]
+    adjusted = [0.0] * pairs
+    reached = require_range("the overall p-value", p_overall, low=0.0, high=1.0)
+    for place, index in enumerate(sorted(range(pairs), key=lambda i: p_values[i])):
+        still_alike = max((count for count in possible if count <= pairs - place), default=0)
+        reached = max(reached, min(max(still_alike, 1) * p_values[index], 1.0))
+        adjusted[index] = reached
+    return tuple(adjusted)
+
+
+def alike_pairs(products: int) -> frozenset[int]:
+    """Return the numbers of pairs that can be alike at once, from none to all (Shaffer 1986)."""
+    if products < 2:
+        return frozenset({0})
+    return frozenset(
+        group * (group - 1) // 2 + rest
+        for group in range(1, products + 1)
+        for rest in alike_pairs(products - group)
+    )

@@ -38,7 +38,7 @@ PATTERNS: dict[Protocol, tuple[Order, ...]] = {
 """Serving patterns, each to be used equally often.
 
 In a duo-trio the first piece is the reference. In the three-alternative choice product 1 is the one
-expected to have more. Source: ISO 4120 and 10399 (READ in the project's notes); the others are all distinct
+expected to have more. Source: ISO 4120 and 10399 (MEMORY); the others are all distinct
 orders (COMPUTED).
 """
 

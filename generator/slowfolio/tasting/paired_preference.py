@@ -85,7 +85,7 @@ class TwoChoice:
 def preference_test(votes: Votes, *, alpha: float = 0.05, confidence: float = 0.95) -> PreferenceResult:
     """Return the exact two-sided test of "as many prefer the one as the other".
 
-    Source: ISO 5495 two-sided (READ in the project's notes), on those who have a preference: conditional on
+    Source: ISO 5495 two-sided (MEMORY), on those who have a preference: conditional on
     their number, the count is binomial with one half whatever the share of undecided.
     """
     _checked(votes)

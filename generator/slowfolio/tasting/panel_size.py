@@ -8,6 +8,7 @@ Called by `plan` and `verdict`.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from functools import lru_cache
 
 import numpy as np
@@ -21,7 +22,7 @@ from slowfolio.tasting.ranking import MOST_RANKED, SEED, friedman_critical
 DRAWS = 4_000
 """Simulated panels behind the power of a ranking; an error of 0.006 at a power of 0.8 (CALIBRATED)."""
 
-MOST_PLANNED = 500
+MOST_PLANNED = 512
 """Largest panel a plan looks at for scores and rankings (CALIBRATED)."""
 
 
@@ -69,21 +70,20 @@ def score_power(tasters: int, *, difference: float, spread: float, alpha: float 
 def tasters_for_scores(
     *, difference: float, spread: float, alpha: float = 0.05, power: float = 0.8
 ) -> SampleSize:
-    """Return how many tasters find a mean difference; power rises with every taster, so both sizes are
-    equal."""
+    """Return how many tasters find a mean difference; power rises with each, so both sizes are equal."""
     require_inside("the power", power)
-    for tasters in range(2, MOST_PLANNED + 1):
-        if score_power(tasters, difference=difference, spread=spread, alpha=alpha) >= power:
-            return SampleSize(tasters, tasters)
-    raise TastingInputError(f"more than {MOST_PLANNED} tasters would be needed: look for a larger difference")
+
+    def enough(tasters: int) -> bool:
+        return score_power(tasters, difference=difference, spread=spread, alpha=alpha) >= power
+
+    return _smallest(enough)
 
 
 @lru_cache(maxsize=512)
 def ranking_power(
     tasters: int, *, products: int, d_prime: float, alpha: float = 0.05, seed: int = SEED
 ) -> float:
-    """Return the chance of Friedman's exact test to find products spaced evenly over `d_prime` from end to
-    end.
+    """Return the chance of Friedman's test to find products spaced evenly over `d_prime` from end to end.
 
     Sensations are normal with unit deviation about each product; `DRAWS` simulated panels from a stated seed.
     """
@@ -106,7 +106,7 @@ def ranking_power(
 def tasters_for_ranking(
     *, products: int, d_prime: float, alpha: float = 0.05, power: float = 0.8
 ) -> SampleSize:
-    """Return how many tasters find products spaced evenly over `d_prime`, by doubling and then halving steps.
+    """Return how many tasters find products spaced evenly over `d_prime` from end to end.
 
     Power is simulated, so the answer may be a taster or two off; both sizes are the same.
     """
@@ -115,14 +115,18 @@ def tasters_for_ranking(
     def enough(tasters: int) -> bool:
         return ranking_power(tasters, products=products, d_prime=d_prime, alpha=alpha) >= power
 
-    high = 2
+    return _smallest(enough)
+
+
+def _smallest(enough: Callable[[int], bool]) -> SampleSize:
+    # Doubling, then halving the step: for powers that rise with the panel.
+    low, high = 1, 2
     while not enough(high):
-        high *= 2
+        low, high = high, 2 * high
         if high > MOST_PLANNED:
             raise TastingInputError(
                 f"more than {MOST_PLANNED} tasters would be needed: look for a larger difference"
             )
-    low = high // 2
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (low, middle) if enough(middle) else (middle, high)

@@ -49,7 +49,7 @@ def guessing(protocol: Protocol) -> float:
 def chance_correct(protocol: Protocol, discriminators: float) -> float:
     """Return the share of right answers when a share of tasters, 0 to 1, tell and the rest guess.
 
-    Source: Abbott's formula pc = pg + pd (1 - pg), as in ISO 4120 (READ in the project's notes).
+    Source: Abbott's formula pc = pg + pd (1 - pg), as in ISO 4120 (MEMORY).
     """
     return guessing(protocol) + discriminators * (1.0 - guessing(protocol))
 

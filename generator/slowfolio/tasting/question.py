@@ -70,9 +70,9 @@ def choose(
 
     `sides` is one only where the cook says beforehand which of two has more of the attribute.
 
-    Sources: ISO 6658 and 4120 (READ in the project's notes): a triangle is more efficient than a duo-trio but
-    weak where one piece hides the next; a tetrad finds the same d-prime with fewer tasters, Ennis & Jesionka
-    (2011).
+    Sources: the abstract of ISO 4120:2021 (READ) and ISO 6658 (MEMORY): a triangle is more efficient than a
+    duo-trio but weak where one piece hides the next; a tetrad finds the same d-prime with fewer tasters,
+    Ennis & Jesionka (2011).
     """
     require_count("the number of products", products, low=2, high=12)
     require_count("pieces for each taster", pieces, low=2, high=12)

@@ -26,8 +26,9 @@ from slowfolio.tasting.distributions import (
 )
 from slowfolio.tasting.errors import TastingInputError, require_count, require_inside
 from slowfolio.tasting.interval import Estimate, Interval
-from slowfolio.tasting.multiplicity import holm
+from slowfolio.tasting.multiplicity import shaffer_pairs
 from slowfolio.tasting.rank_null import IntArray, page_null, rank_sum_null, untied
+from slowfolio.tasting.sign_flips import sign_flip_p_value
 
 MOST_RANKED = 8
 """More pieces than a palate can put in order, and than orders can be listed (common practice, no source)."""
@@ -80,8 +81,9 @@ class PageResult:
 class RankedPair:
     """Two products of a ranking.
 
-    `ahead` is the share of tasters with a view who put `first` before `second`, with its exact interval.
-    `p_adjusted` is the chance that the widest gap of any pair is this wide when all products are alike.
+    `ahead` is the share of tasters with a view who put `first` before `second`, with its exact interval;
+    `level` counts those without. `p_adjusted` is corrected over all pairs; `p_widest` is the chance that
+    the widest gap of any pair is this wide when all products are alike.
     """
 
     first: str
@@ -89,6 +91,7 @@ class RankedPair:
     difference: float
     p_adjusted: float
     how: str
+    p_widest: float
     ahead: Estimate
     level: int
 
@@ -116,7 +119,7 @@ def friedman_test(given: Rankings, *, seed: int = SEED) -> FriedmanResult:
 
     The p-value is exact given each taster's ties (see `rank_null`).
 
-    Source: Friedman (1937), J. American Statistical Association 32; ISO 8587 (READ in the project's notes).
+    Source: Friedman (1937), J. American Statistical Association 32; ISO 8587 (MEMORY).
     """
     sums = given.doubled.sum(axis=0)
     null = rank_sum_null(given.doubled, seed=seed)
@@ -156,7 +159,7 @@ def page_test(given: Rankings, predicted: Sequence[str]) -> PageResult:
 
 
 def page_large_sample(statistic: float, tasters: int, products: int) -> float:
-    """Return the normal approximation of P(L >= statistic), without ties (READ in the project's notes)."""
+    """Return the normal approximation of P(L >= statistic), without ties (MEMORY)."""
     mean = tasters * products * (products + 1) ** 2 / 4
     variance = tasters * products**2 * (products + 1) ** 2 * (products - 1) / 144
     return normal_upper((statistic - mean) / math.sqrt(variance))
@@ -215,49 +218,43 @@ def friedman_critical(tasters: int, products: int, alpha: float) -> CriticalValu
 def ranked_pairs(given: Rankings, *, confidence: float = 0.95, seed: int = SEED) -> tuple[RankedPair, ...]:
     """Return every pair with its gap in rank sums, adjusted p-value and share put ahead.
 
-    The choice: one exact distribution for all pairs, that of the widest gap when all products are alike
-    (Nemenyi's all-pairs idea with the exact distribution in place of its approximation). It needs no Friedman
-    test first and holds the chance of any false alarm at alpha when all products are alike; when some differ,
-    `signed_pairs` makes no assumption about the others.
+    The choice: Friedman's test first, then for each pair the exact swap of its two labels within tasters,
+    with Shaffer's correction. It assumes nothing of the other products. The widest-gap value beside it
+    (Nemenyi's all-pairs idea, exact) is what published tables of critical differences use; it misleads
+    where tasters are of two minds about a product, so no verdict rests on it.
     """
     null = rank_sum_null(given.doubled, seed=seed)
     sums = given.doubled.sum(axis=0)
+    indices = list(combinations(range(len(given.products)), 2))
+    swapped = [
+        sign_flip_p_value((given.doubled[:, i] - given.doubled[:, j]).astype(np.float64), seed=seed)
+        for i, j in indices
+    ]
+    overall = null.chance_squares_reach(int(np.sum(sums**2)))
+    adjusted = shaffer_pairs([chance for chance, _ in swapped], len(given.products), p_overall=overall)
     pairs = []
-    for i, j in combinations(range(len(given.products)), 2):
+    for (i, j), (_, how), p_adjusted in zip(indices, swapped, adjusted, strict=True):
+        ahead, level = _ahead(given, i, j, confidence)
         gap = int(sums[i] - sums[j])
-        ahead, level, _ = _ahead(given, i, j, confidence)
-        chance = null.chance_range_reaches(abs(gap))
         pairs.append(
-            RankedPair(given.products[i], given.products[j], gap / 2.0, chance, null.how, ahead, level)
+            RankedPair(
+                first=given.products[i],
+                second=given.products[j],
+                difference=gap / 2.0,
+                p_adjusted=p_adjusted,
+                how=f"{how}; Friedman first, Shaffer's correction",
+                p_widest=null.chance_range_reaches(abs(gap)),
+                ahead=ahead,
+                level=level,
+            )
         )
     return tuple(pairs)
-
-
-def signed_pairs(given: Rankings, *, confidence: float = 0.95) -> tuple[RankedPair, ...]:
-    """Return every pair by the exact sign test with Holm's correction: surer of its level, weaker of
-    sight."""
-    pairs = list(combinations(range(len(given.products)), 2))
-    sums = given.doubled.sum(axis=0)
-    found = [_ahead(given, i, j, confidence) for i, j in pairs]
-    adjusted = holm([chance for _, _, chance in found])
-    return tuple(
-        RankedPair(
-            given.products[i],
-            given.products[j],
-            float(sums[i] - sums[j]) / 2.0,
-            p_adjusted,
-            "exact sign tests, Holm",
-            ahead,
-            level,
-        )
-        for (i, j), (ahead, level, _), p_adjusted in zip(pairs, found, adjusted, strict=True)
-    )
 
 
 def least_significant_difference(tasters: int, products: int, *, confidence: float = 0.95) -> float:
     """Return the gap of two rank sums that decides one pair, after a significant Friedman test only.
 
-    Source: ISO 8587: z sqrt(n k (k + 1) / 6) (READ in the project's notes). Without correction for many
+    Source: ISO 8587: z sqrt(n k (k + 1) / 6) (MEMORY; table in the tests). Without correction for many
     pairs.
     """
     _require_panel(tasters, products)
@@ -274,15 +271,14 @@ def honest_significant_difference(tasters: int, products: int, *, alpha: float =
     return range_quantile(alpha, products) * math.sqrt(tasters * products * (products + 1) / 12.0)
 
 
-def _ahead(given: Rankings, i: int, j: int, confidence: float) -> tuple[Estimate, int, float]:
-    # The share who put i before j among those who told them apart, how many did not, the exact sign test.
+def _ahead(given: Rankings, i: int, j: int, confidence: float) -> tuple[Estimate, int]:
+    # The share who put i before j among those who told them apart, and how many did not.
     gaps = given.doubled[:, j] - given.doubled[:, i]
-    wins, losses = int(np.sum(gaps > 0)), int(np.sum(gaps < 0))
-    views, level = wins + losses, int(np.sum(gaps == 0))
+    wins, views = int(np.sum(gaps > 0)), int(np.sum(gaps != 0))
+    level = given.tasters - views
     if views == 0:
-        return Estimate(0.5, Interval(0.0, 1.0, confidence, "nobody told them apart")), level, 1.0
-    share = Estimate(wins / views, binomial.clopper_pearson(wins, views, confidence))
-    return share, level, min(2.0 * binomial.upper_tail(max(wins, losses), views, 0.5), 1.0)
+        return Estimate(0.5, Interval(0.0, 1.0, confidence, "nobody told them apart")), level
+    return Estimate(wins / views, binomial.clopper_pearson(wins, views, confidence)), level
 
 
 def _ranked(products: Sequence[str], rows: Sequence[Sequence[float]], *, sign: float) -> Rankings:

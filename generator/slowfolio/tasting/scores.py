@@ -20,15 +20,7 @@ from slowfolio.tasting.distributions import FloatArray, student_t_upper, two_sid
 from slowfolio.tasting.errors import TastingInputError, require_finite
 from slowfolio.tasting.interval import Estimate, Interval
 from slowfolio.tasting.multiplicity import holm
-
-MOST_SUMS = 400_000
-"""Distinct sums of signed differences kept before the simulation takes over (CALIBRATED)."""
-
-DRAWS = 40_000
-"""Simulated sign patterns where the exact sum is too large; an error of 0.0011 at p = 0.05 (CALIBRATED)."""
-
-SEED = 20_240_602
-"""Seed of simulated sign patterns; any number would do (CALIBRATED)."""
+from slowfolio.tasting.sign_flips import SEED, sign_flip_p_value
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,38 +193,6 @@ def method_difference(
         )
     difference, p_student = _student(np.array(means), confidence, "the means of the cooks")
     return MethodDifference(attribute, part, first, second, len(means), difference, p_student)
-
-
-def sign_flip_p_value(gaps: FloatArray, *, seed: int = SEED) -> tuple[float, str]:
-    """Return the two-sided permutation p-value of the sum of `gaps`, shape (n,), and how it was found.
-
-    Every pattern of signs is equally likely when the labels mean nothing. Exact while the distinct sums stay
-    below `MOST_SUMS`, which scores on a scale do for panels of hundreds.
-    """
-    sizes = np.abs(gaps[np.abs(gaps) > 1e-12])
-    if sizes.size == 0:
-        return 1.0, "exact, no taster told them apart"
-    limit = abs(float(gaps.sum())) - 1e-9 * float(sizes.sum())
-    sums, weights = np.zeros(1), np.ones(1)
-    grain = 1e-9 * float(sizes.max())
-    for size in sizes:
-        reached = np.concatenate([sums - size, sums + size])
-        _, first, group = np.unique(np.round(reached / grain), return_index=True, return_inverse=True)
-        weights = np.asarray(np.bincount(group.ravel(), weights=np.tile(0.5 * weights, 2)), dtype=np.float64)
-        sums = reached[first]
-        if sums.size > MOST_SUMS:
-            return _simulated_p_value(sizes, limit, seed)
-    chance = math.fsum(weights[np.abs(sums) >= limit])
-    return min(chance, 1.0), "exact, all swaps of labels within tasters"
-
-
-def _simulated_p_value(sizes: FloatArray, limit: float, seed: int) -> tuple[float, str]:
-    rng = np.random.default_rng(seed)
-    sums = np.zeros(DRAWS)
-    for size in sizes:
-        sums += size * (2.0 * rng.integers(0, 2, size=DRAWS) - 1.0)
-    hits = int(np.sum(np.abs(sums) >= limit))
-    return (hits + 1) / (DRAWS + 1), f"simulated, {DRAWS} swaps of labels within tasters, seed {seed}"
 
 
 def _student(values: FloatArray, confidence: float, of_what: str) -> tuple[Estimate, float]:

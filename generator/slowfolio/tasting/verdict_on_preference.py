@@ -21,7 +21,7 @@ from slowfolio.tasting.verdict import (
 from slowfolio.tasting.wording import chance_text, listed, percent, percent_range, tasters_text
 
 ENOUGH_FOR_LIKING = 30
-"""Tasters below which liking is called indicative (MEMORY, the project's notes F8)."""
+"""Tasters below which liking is called indicative (MEMORY)."""
 
 
 def preference_verdict(
