@@ -17,6 +17,7 @@ from slowfolio.enrich.cache import Cache
 from slowfolio.enrich.holds import MethodHolds
 from slowfolio.enrich.keys import holds_key, result_key, table_key
 from slowfolio.enrich.results import MethodResult
+from slowfolio.forecast.hold_table import HoldTable
 
 MEMBERS = 256
 HOLD_MEMBERS = 64
@@ -142,15 +143,21 @@ def compute_result(method: Method, book: Book, members: int, seed: int, _: Cache
 def compute_holds(method: Method, book: Book, members: int, seed: int, cache: Cache) -> MethodHolds:
     """The hold table of one method, kept on its own, and the advice for every holder."""
     from slowfolio.forecast.hold_advice import advise
-    from slowfolio.forecast.hold_table import HoldTable, hold_table
 
-    table = cache.fetch(
+    table = kept_table(method, book, members, seed, cache)
+    advice = tuple(advise(table, method, book, holder) for holder in book.holders.values())
+    return MethodHolds(method.id, table, advice)
+
+
+def kept_table(method: Method, book: Book, members: int, seed: int, cache: Cache) -> HoldTable:
+    """The hold table of a method, computed only where the cache has none."""
+    from slowfolio.forecast.hold_table import hold_table
+
+    return cache.fetch(
         table_key(method, book, members=members, seed=seed),
         HoldTable,
         lambda: hold_table(method, book, members=members, seed=seed),
     )
-    advice = tuple(advise(table, method, book, holder) for holder in book.holders.values())
-    return MethodHolds(method.id, table, advice)
 
 
 def book_for(method: Method, book: Book) -> Book:
