@@ -43,6 +43,8 @@ from slowfolio.enrich.results import (
     StageResult,
 )
 from slowfolio.provenance import Figure, Provenance
+from slowfolio.safety.standing import Citation, Standing
+from slowfolio.safety.verdict import Level, Met, Topic, Unit, Verdict
 from slowfolio.site.pages import BuildInfo
 from slowfolio.units import Range, System
 
@@ -464,6 +466,32 @@ def result_of(method: Method, *, stretch: float = 1.0) -> MethodResult:
             Influence("Where the probe sits", 0.04, 0.02),
         ),
         remarks=(),
+        verdicts=(
+            rule_verdict(Met.MET, Level.GREEN, 1.0),
+            rule_verdict(Met.NOT_MET, Level.RED, 0.4),
+            rule_verdict(Met.ADVISORY, Level.AMBER, 0.9),
+        ),
+    )
+
+
+def rule_verdict(met: Met, level: Level, share: float) -> Verdict:
+    return Verdict(
+        topic=Topic.HOT_HOLD,
+        rule=f"an invented rule that is {met.value}",
+        citation=Citation("Invented authority", "section 1", "2026", Standing.MEMORY),
+        met=met,
+        level=level,
+        figure="coldest point 62.0 °C (143.6 °F)",
+        value=62.0,
+        low=61.0,
+        high=63.0,
+        unit=Unit.CELSIUS,
+        limit=57.0,
+        limit_text="57 °C (135 °F)",
+        probability=share,
+        members=256,
+        explanation="An invented explanation.",
+        what_to_do="" if met is Met.MET else "Hold warmer.",
     )
 
 

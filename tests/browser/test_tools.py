@@ -112,7 +112,7 @@ def test_the_finder_narrows_orders_and_counts(place: str, visit: Callable[..., A
     with visit(place + "index.html") as seen:
         page = seen.page
         assert len(titles(page)) == 3  # the withdrawn one is shown to those who ask
-        page.get_by_label("Wrap").select_option(label="Foil boat")
+        page.get_by_label("Wrap", exact=True).select_option(label="Foil boat")
         assert titles(page) == ["Packer brisket in a foil boat, humid hold"]
         assert page.locator("#finder-count").inner_text() == "1 of 3 methods"
         page.get_by_role("button", name="Show all").click()
@@ -169,12 +169,12 @@ def test_everything_is_reached_by_keyboard(over_http: str, visit: Callable[..., 
         page.keyboard.press("Tab")
         assert page.evaluate(focused) == "Skip to content"
         passed = []
-        for _ in range(12):
+        for _ in range(13):
             page.keyboard.press("Tab")
             passed.append(page.evaluate(focused))
         assert passed[0] == "Alder Street house book"
-        assert passed[1:7] == ["Methods", "Equipment", "Cuts", "Glossary", "Numbers", "Help"]
-        assert passed[9] == "Search"
+        assert passed[1:8] == ["Methods", "Compare", "Equipment", "Cuts", "Glossary", "Numbers", "Help"]
+        assert passed[10] == "Search"
         page.get_by_role("button", name="Search", exact=True).focus()
         page.keyboard.press("Enter")
         page.wait_for_function("document.activeElement.matches('.md-search__input')")
@@ -229,7 +229,7 @@ def test_a_mark_beside_a_figure_leads_to_its_source(over_http: str, visit: Calla
 
 def test_going_back_from_a_method_keeps_the_narrowed_list(over_http: str, visit: Callable[..., Any]) -> None:
     with visit(over_http + "index.html") as seen:
-        seen.page.get_by_label("Wrap").select_option(label="Foil boat")
+        seen.page.get_by_label("Wrap", exact=True).select_option(label="Foil boat")
         seen.page.get_by_role("link", name="Packer brisket in a foil boat, humid hold").click()
         seen.page.wait_for_selector("ol.steps")
         seen.page.go_back()

@@ -215,6 +215,7 @@ def _data(
 ) -> tuple[tuple[str, str], ...]:
     """What the script filters and sorts by. Missing numbers are left out and sort last."""
     data = {
+        "id": method.id,
         "cut": method.cut,
         "wrap": " ".join(_wraps(book, method)) or "none",
         "pit": " ".join(_pits(method)),

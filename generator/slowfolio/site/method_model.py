@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from slowfolio.book.model import Ingredient
+from slowfolio.site.safety_box import SafetyBox
 from slowfolio.site.shown import Both, Group, Note, Shown, Tag
 
 
@@ -97,6 +98,16 @@ class RankRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Alternative:
+    """Another method of the same cut that has clearly more of one quality: what, where, and both figures."""
+
+    words: str
+    link: Link
+    there: Shown
+    here: Shown
+
+
+@dataclass(frozen=True, slots=True)
 class CourseRow:
     """One row of the table behind the timeline."""
 
@@ -132,6 +143,9 @@ class MethodPage:
     cut_keys: tuple[Markup, ...]
     ranking: tuple[RankRow, ...]
     ranking_tag: Tag | None
+    safety: SafetyBox | None
+    alternatives: tuple[Alternative, ...]
+    compare_href: str
     handling: tuple[str, ...]
     cautions: tuple[str, ...]
     allergens: tuple[str, ...]

@@ -17,8 +17,10 @@ from slowfolio.provenance import Figure, Provenance
 from slowfolio.site.charts.bars import score_bar, share_bar
 from slowfolio.site.charts.section import moisture_shade, scale_key, section_picture, temperature_shade
 from slowfolio.site.charts.timeline import NARROW, WIDE, finding, timeline
+from slowfolio.site.compare import COMPARE
 from slowfolio.site.links import Links, card_uri
 from slowfolio.site.method_model import (
+    Alternative,
     CourseRow,
     CutPicture,
     Glance,
@@ -29,6 +31,8 @@ from slowfolio.site.method_model import (
     Setting,
 )
 from slowfolio.site.method_steps import hold_set_up, method_steps
+from slowfolio.site.qualities import Lead, clear_of
+from slowfolio.site.safety_box import SafetyBox, safety_box
 from slowfolio.site.shown import Both, Notes, Shown, Tag, both, grouped, same, shown
 from slowfolio.units import System
 
@@ -37,15 +41,18 @@ QUARTER_HOUR_S = 900.0
 MOMENTS = {"wrap": "at the wrap", "pull": "off the pit", "end": "at the end"}
 
 
-def method_page(book: Book, method: Method, result: MethodResult | None, links: Links) -> MethodPage:
-    """Build the page of one method."""
+def method_page(
+    book: Book, method: Method, result: MethodResult | None, leading: Sequence[Lead], links: Links
+) -> MethodPage:
+    """Build the page of one method. `leading` are the methods of its cut that have most of something."""
     notes = Notes()
     origin = card_uri("methods", method.id)
     claim = notes.tag(
         Provenance.CLAIMED,
         f"as written on the card by its owner ({method.owner}), revision {method.revision}",
     )
-    glance = _glance(method, result, claim, notes)
+    safety = safety_box(method, result.verdicts, result.engine, notes) if result else None
+    glance = (*_glance(method, result, claim, notes), *_rules_met(safety))
     cuts, keys = _cuts(result)
     return MethodPage(
         title=method.title,
@@ -72,6 +79,9 @@ def method_page(book: Book, method: Method, result: MethodResult | None, links: 
         cut_keys=keys,
         ranking=_ranking(result.ranking if result else ()),
         ranking_tag=shown(result.pull, notes).tag if result else None,
+        safety=safety,
+        alternatives=_alternatives(book, method, result, leading, links, notes),
+        compare_href=f"{links.href(origin, COMPARE)}?m={method.id}",
         handling=method.handling,
         cautions=method.cautions,
         allergens=method.allergens,
@@ -142,6 +152,10 @@ def _glance(method: Method, result: MethodResult | None, claim: Tag, notes: Note
         held = Shown(both("duration", method.hold.for_s), None, claim)
         strip.append(Glance("Holds", held, f"at most {both('duration', method.hold.at_most_s).us}"))
     return tuple(strip)
+
+
+def _rules_met(safety: SafetyBox | None) -> tuple[Glance, ...]:
+    return (Glance("Food rules met", safety.count, safety.remark),) if safety else ()
 
 
 def _timelines(method: Method, result: MethodResult | None) -> tuple[Markup, ...]:
@@ -229,6 +243,28 @@ def _cuts(result: MethodResult | None) -> tuple[tuple[CutPicture, ...], tuple[Ma
 def _moment(section: Section) -> str:
     after = both("duration", round(section.time_h * 4) * QUARTER_HOUR_S).us
     return f"{MOMENTS.get(section.name, section.name)}, {after} on"
+
+
+def _alternatives(
+    book: Book,
+    method: Method,
+    result: MethodResult | None,
+    leading: Sequence[Lead],
+    links: Links,
+    notes: Notes,
+) -> tuple[Alternative, ...]:
+    """Where to go for more of one thing: only differences beyond the spread."""
+    if result is None:
+        return ()
+    origin = card_uri("methods", method.id)
+    found: list[Alternative] = []
+    for lead in leading:
+        here = lead.quality.figure(method, result)
+        if here is None or lead.method == method.id or not clear_of(lead.figure, here, lead.quality.better):
+            continue
+        link = Link(book.methods[lead.method].title, links.href(origin, card_uri("methods", lead.method)))
+        found.append(Alternative(lead.quality.more, link, shown(lead.figure, notes), shown(here, notes)))
+    return tuple(found)
 
 
 def _ranking(ranking: Sequence[Influence]) -> tuple[RankRow, ...]:

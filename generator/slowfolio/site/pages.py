@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from slowfolio.book.codes import Code
-from slowfolio.book.model import Book
+from slowfolio.book.model import Book, Method
 from slowfolio.enrich.results import MethodResult
 from slowfolio.physics.calibration import CONSTANTS, Calibration
 from slowfolio.site.card_pages import (
@@ -21,9 +21,11 @@ from slowfolio.site.card_pages import (
     pit_page,
     wrap_page,
 )
+from slowfolio.site.compare import COMPARE, compare_page
 from slowfolio.site.finder import HOME, finder_page
 from slowfolio.site.links import Links, card_uri
 from slowfolio.site.method_page import method_page
+from slowfolio.site.qualities import Lead, leads
 from slowfolio.site.reference_pages import Schema, checks_page, constants_page, fields_page
 from slowfolio.site.render import Outline, outline, render
 
@@ -78,7 +80,9 @@ def build_pages(book: Book, results: Mapping[str, MethodResult], build: BuildInf
     """All pages made from cards, schemas and results. A method without a result gets a page that says so."""
     links = Links.to(page_uris(book))
     pages = [_finder(book, results, links), _index(EQUIPMENT, book, links), _index(CUTS, book, links)]
-    pages += [_method(book, method_id, results, links) for method_id in book.methods]
+    pages.append(_spec(COMPARE, "compare.html", compare_page(book, results, links), "Compare methods"))
+    leading = leads(book, results)
+    pages += [_method(book, method, results, leading, links) for method in book.methods.values()]
     pages += [
         _spec(
             card_uri("pits", pit.id),
@@ -131,7 +135,7 @@ def page_uris(book: Book) -> tuple[str, ...]:
         *(card_uri("wraps", card_id) for card_id in book.wraps),
         *(card_uri("cuts", card_id) for card_id in book.cuts),
     )
-    return (HOME, EQUIPMENT, CUTS, FIELDS, CHECKS, CONSTANTS_TABLE, *HAND_WRITTEN, *cards)
+    return (HOME, COMPARE, EQUIPMENT, CUTS, FIELDS, CHECKS, CONSTANTS_TABLE, *HAND_WRITTEN, *cards)
 
 
 def _spec(
@@ -158,11 +162,16 @@ def _index(uri: str, book: Book, links: Links) -> PageSpec:
     return _spec(uri, "index_page.html", page, page.title, page.lede)
 
 
-def _method(book: Book, method_id: str, results: Mapping[str, MethodResult], links: Links) -> PageSpec:
-    method = book.methods[method_id]
-    page = method_page(book, method, results.get(method_id), links)
+def _method(
+    book: Book,
+    method: Method,
+    results: Mapping[str, MethodResult],
+    leading: Mapping[str, tuple[Lead, ...]],
+    links: Links,
+) -> PageSpec:
+    page = method_page(book, method, results.get(method.id), leading.get(method.cut, ()), links)
     return _spec(
-        card_uri("methods", method_id),
+        card_uri("methods", method.id),
         "method.html",
         page,
         method.title,

@@ -87,6 +87,39 @@ Slowfolio.finder = (() => {
     show();
   }
 
+  // Ticks for the comparison are made here, since without JavaScript they would do nothing.
+  const bar = /** @type {HTMLElement | null} */ (document.querySelector("[data-slowfolio=compare-bar]"));
+  const most = 4;
+
+  /** @returns {HTMLInputElement[]} */
+  const ticks = () => [...(list?.querySelectorAll("input[type=checkbox]") ?? [])].map((box) => /** @type {any} */ (box));
+
+  function offerComparison() {
+    const ticked = ticks().filter((box) => box.checked);
+    for (const box of ticks()) box.disabled = !box.checked && ticked.length >= most;
+    const link = bar?.querySelector("a");
+    if (!bar || !link) return;
+    bar.hidden = ticked.length < 2;
+    link.href = "compare.html?" + new URLSearchParams(ticked.map((box) => ["m", box.value]));
+    link.textContent = `Compare these ${ticked.length} methods`;
+  }
+
+  for (const entry of entries) {
+    if (!bar || entry.dataset.hours === undefined) continue;
+    const label = document.createElement("label");
+    const box = document.createElement("input");
+    box.type = "checkbox";
+    box.value = entry.dataset.id ?? "";
+    box.autocomplete = "off";
+    box.addEventListener("change", offerComparison);
+    label.className = "tick";
+    label.append(box, "Compare", Object.assign(document.createElement("span"), {
+      className: "visually-hidden",
+      textContent: ": " + (entry.querySelector("h2")?.textContent ?? "").trim(),
+    }));
+    entry.querySelector(".entry__status")?.append(label);
+  }
+
   form.hidden = false;
   form.addEventListener("input", update);
   form.addEventListener("submit", (event) => event.preventDefault());
