@@ -233,6 +233,13 @@ def test_a_small_panel_is_told_how_many_it_takes():
     assert "12 would, being a multiple of 6" in plan.notes[1]
 
 
+def test_where_no_difference_is_named_a_smaller_one_must_be_ruled_out_than_found():
+    alike = lay_out(choose(Question.SWAP, 2), TWO, 30, seed=5)
+    differ = lay_out(choose(Question.DIFFER, 2), TWO, 30, seed=5)
+    assert (alike.effect.telling, differ.effect.telling) == (0.3, 0.4)
+    assert alike.size.advised > differ.size.advised
+
+
 def test_share_who_tell_is_also_given_as_a_distance():
     assert d_prime_named(choose(Question.DIFFER, 2), Effect(telling=0.6)) == pytest.approx(1.82632, abs=1e-5)
     assert d_prime_named(choose(Question.ORDER, 4), Effect()) is None

@@ -104,6 +104,11 @@ def test_more_tasters_are_asked_for_exactly_where_the_panel_was_too_small():
     assert between > 0
 
 
+def test_fewer_right_than_guessing_gives_is_doubted():
+    assert any("wrong way" in said for said in triangle(2, 24).cannot_say)
+    assert not any("wrong way" in said for said in triangle(5, 24).cannot_say)
+
+
 def test_misleading_verdicts_stay_within_alpha():
     """Guessers are called different, and panels of whom 40 % can tell alike, at most one in twenty."""
     rng, panels = np.random.default_rng(61), 1000
@@ -216,10 +221,10 @@ def test_score_verdicts_are_different_alike_or_open():
     assert higher.settled is Settled.DIFFERENT
     assert higher.winner == "foil boat"
     assert alike.settled is Settled.ALIKE
-    assert "within 1 points of each other" in alike.found
+    assert "within 1 point of each other" in alike.found
     assert open_.settled is Settled.OPEN
     assert score_power(open_.would_settle, difference=1.0, spread=1.5) >= 0.8
-    assert "6 tasters cannot settle a difference of 1 points" in open_.settle
+    assert "6 tasters cannot settle a difference of 1 point:" in open_.settle
 
 
 def test_one_of_many_attributes_may_be_chance_and_is_said_so():
@@ -266,7 +271,7 @@ def test_rounding_never_makes_certainty():
     assert percent(0.9999) == "99 %"
     assert percent(0.0001) == "1 %"
     assert percent(1.0) == "100 %"
-    assert percent_range(Interval(0.123, 0.871, 0.95, "")) == "12 to 88 % (95 % interval)"
+    assert percent_range(Interval(0.123, 0.871, 0.95, "")) == "12 to 88 %"
     assert number_range(Interval(0.12, 0.87, 0.95, "")) == "0.1 to 0.9 (95 % interval)"
     assert number_range(Interval(0.12, np.inf, 0.95, "")) == "0.1 or more (95 % interval)"
     assert number_range(Interval(-np.inf, np.inf, 0.95, "")) == "no interval can be given"

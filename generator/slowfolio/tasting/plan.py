@@ -77,6 +77,17 @@ class Effect:
     d_prime: float = 1.5
 
 
+DIFFERENCE, SWAP = Effect(), Effect(telling=0.3)
+"""Differences looked for where the cook names none (CALIBRATED): a large one (over 35 % can tell) to call
+products different, a medium one (25 to 35 %) to call them alike; the bounds are ISO 4120's guidance
+(MEMORY)."""
+
+
+def default_effect(question: Question) -> Effect:
+    """Return the difference looked for where the cook names none."""
+    return SWAP if question is Question.SWAP else DIFFERENCE
+
+
 @dataclass(frozen=True, slots=True)
 class Size:
     """The panel a plan needs: `needed` by statistics, `advised` rounded up to whole rounds of serving
@@ -176,7 +187,7 @@ def lay_out(
         raise TastingInputError(f"the test is for {choice.products} products but {len(products)} are named")
     if len(set(products)) < len(products) or not all(name.strip() for name in products):
         raise TastingInputError("name each product once, and none with an empty name")
-    wanted = effect or Effect()
+    wanted = effect or default_effect(choice.question)
     lots = Lots(seed)
     orders = _orders(choice, tasters, lots)
     codes = iter(blind_codes(sum(len(order) for order in orders), lots, avoid=avoid_codes))

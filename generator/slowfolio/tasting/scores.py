@@ -66,7 +66,8 @@ class PairedDifference:
     `difference` is the mean with Student's interval. `p_value` is the permutation test that swaps the two
     labels within each taster, free of any assumption on the scores; `p_student` the paired t and `p_ranks`
     the same permutation of signed ranks (Wilcoxon). `higher` is the share of tasters with a difference who
-    scored the first higher. `p_adjusted` is corrected over the family the comparison was made in.
+    scored the first higher. `p_adjusted` is corrected over the `family` comparisons asked together (Holm);
+    `together` is the interval that holds for all of them at once (Bonferroni).
     """
 
     attribute: str
@@ -81,7 +82,9 @@ class PairedDifference:
     how: str
     higher: Estimate
     level: int
+    family: int
     p_adjusted: float
+    together: Interval
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +150,9 @@ def paired_difference(
         how=how_exact,
         higher=higher,
         level=int(gaps.size) - views,
+        family=1,
         p_adjusted=p_value,
+        together=difference.interval,
     )
 
 
@@ -159,7 +164,28 @@ def compare_scores(scores: Sequence[Score], *, confidence: float = 0.95) -> tupl
         for first, second in combinations(table.products, 2)
     ]
     adjusted = holm([one.p_value for one in found])
-    return tuple(replace(one, p_adjusted=p) for one, p in zip(found, adjusted, strict=True))
+    return tuple(
+        replace(one, family=len(found), p_adjusted=p, together=_widened(one, len(found)))
+        for one, p in zip(found, adjusted, strict=True)
+    )
+
+
+def product_means(table: ScoreTable, *, confidence: float = 0.95) -> tuple[tuple[str, Estimate], ...]:
+    """Return each product's mean over its tasters with Student's interval, for plots of the table.
+
+    Tasters' levels are in these intervals, so they overlap more than the products do: judge differences by
+    `paired_difference`, never by eye from these. A product scored once has no interval.
+    """
+    found = []
+    for column, product in enumerate(table.products):
+        values = table.means[:, column]
+        values = values[~np.isnan(values)]
+        if values.size < 2:
+            limits = Interval(-math.inf, math.inf, confidence, "no interval: one taster")
+            found.append((product, Estimate(float(values[0]), limits)))
+        else:
+            found.append((product, _student(values, confidence, "the tasters' scores")[0]))
+    return tuple(found)
 
 
 def method_difference(
@@ -204,6 +230,15 @@ def _student(values: FloatArray, confidence: float, of_what: str) -> tuple[Estim
     limits = Interval(mean - reach, mean + reach, confidence, f"Student's t on {of_what}")
     chance = 2.0 * student_t_upper(abs(mean) / error, values.size - 1)
     return Estimate(mean, limits), min(chance, 1.0)
+
+
+def _widened(one: PairedDifference, family: int) -> Interval:
+    limits, degrees = one.difference.interval, one.tasters - 1
+    wide = two_sided_t(1.0 - (1.0 - limits.confidence) / family, degrees)
+    factor = wide / two_sided_t(limits.confidence, degrees)
+    middle, how = one.difference.value, f"{limits.how}, all {family} comparisons together (Bonferroni)"
+    low, high = (middle + factor * (end - middle) for end in (limits.low, limits.high))
+    return Interval(low, high, limits.confidence, how if family > 1 else limits.how)
 
 
 def _signed_ranks(gaps: FloatArray) -> FloatArray:

@@ -91,7 +91,7 @@ def settling(tasters: int, *, power: float, needed: int, round_of: int, what: st
         )
     wanted = math.ceil(needed / round_of) * round_of
     return Settling(
-        f"{tasters_text(tasters)} cannot settle {what}: they would {round(100 * power)} times in 100. "
+        f"{tasters_text(tasters)} cannot settle {what}: they would do so {round(100 * power)} times in 100. "
         f"{wanted} would, at least {round(100 * POWER)} times in 100.",
         wanted,
     )

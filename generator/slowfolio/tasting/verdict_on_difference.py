@@ -6,7 +6,7 @@ the form.
 
 from __future__ import annotations
 
-from slowfolio.tasting.binomial import clopper_pearson
+from slowfolio.tasting.binomial import clopper_pearson, lower_tail
 from slowfolio.tasting.discrimination import (
     difference_power,
     difference_test,
@@ -30,7 +30,17 @@ from slowfolio.tasting.verdict import (
     conclude,
     settling,
 )
-from slowfolio.tasting.wording import chance_text, listed, percent, percent_range, tasters_text
+from slowfolio.tasting.wording import (
+    chance_text,
+    confidence_text,
+    listed,
+    percent,
+    percent_range,
+    tasters_text,
+)
+
+TOO_FEW = 0.01
+"""Chance below which fewer right answers than guessing gives are doubted (CALIBRATED)."""
 
 
 def difference_verdict(
@@ -57,7 +67,8 @@ def difference_verdict(
         f"{correct} of {tasters_text(tasters)} were right in a {protocol}, where guessing gives {expected:g} "
         f"({chance_text(difference.p_value)})"
     )
-    who = f"those who can tell are {percent_range(difference.telling.interval)}"
+    limits = difference.telling.interval
+    who = f"{percent_range(limits)} of eaters can tell ({confidence_text(limits)})"
     pair = listed(products)
     settled, settle = Settled.OPEN, None
     if difference.found:
@@ -86,6 +97,10 @@ def difference_verdict(
             cannot.append(f"The difference is small: fewer than {percent(telling)} of eaters can tell.")
     if settled is Settled.OPEN:
         cannot.append("A difference not found is not the same as no difference.")
+    if lower_tail(correct, tasters, guessing(protocol)) <= TOO_FEW:
+        cannot.append(
+            "Fewer were right than guessing gives: look whether the sheets were marked the wrong way."
+        )
     return conclude(
         asked=f"Can tasters tell {pair} apart?",
         settled=settled,
@@ -163,7 +178,8 @@ def replicated_verdict(
         f"{result.right} of {result.answers} answers by {tasters_text(result.tasters)} were right "
         f"({chance_text(result.p_value)} if nobody could tell)"
     )
-    share = f"right answers are {percent_range(result.share_right.interval)} among tasters like these"
+    limits = result.share_right.interval
+    share = f"tasters like these are right {percent_range(limits)} of the time ({confidence_text(limits)})"
     cannot = [f"The {result.answers} answers are not {result.answers} tasters; the interval allows for that."]
     if result.found:
         found = f"Some tasters can tell {pair} apart: {counts}; {share}."

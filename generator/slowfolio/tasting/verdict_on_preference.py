@@ -18,7 +18,14 @@ from slowfolio.tasting.verdict import (
     conclude,
     settling,
 )
-from slowfolio.tasting.wording import chance_text, listed, percent, percent_range, tasters_text
+from slowfolio.tasting.wording import (
+    chance_text,
+    confidence_text,
+    listed,
+    percent,
+    percent_range,
+    tasters_text,
+)
 
 ENOUGH_FOR_LIKING = 30
 """Tasters below which liking is called indicative (MEMORY)."""
@@ -37,7 +44,8 @@ def preference_verdict(
         f"{counts[0]} preferred {products[0]}, {counts[1]} {products[1]}{undecided} "
         f"({chance_text(result.p_value)})"
     )
-    share = f"of those with a view, {percent_range(result.share_first.interval)} prefer {products[0]}"
+    limits = result.share_first.interval
+    share = f"of those with a view, {percent_range(limits)} prefer {products[0]} ({confidence_text(limits)})"
     cannot = []
     settle = None
     if result.found:

@@ -21,7 +21,7 @@ from slowfolio.tasting.verdict import (
     conclude,
     settling,
 )
-from slowfolio.tasting.wording import chance_text, listed, number_range, tasters_text
+from slowfolio.tasting.wording import chance_text, listed, number_range, points_text, tasters_text
 
 
 def ranking_verdict(
@@ -83,18 +83,20 @@ def score_verdict(
     """Return the verdict on one attribute of one pair.
 
     `difference` in points and the `spread` of tasters' differences were named beforehand. Alike: the whole
-    interval lies within plus or minus `difference`.
+    interval for all comparisons together lies within plus or minus `difference`. Power and size allow for the
+    comparisons asked together.
     """
     what = f"{result.attribute} of the {result.part}" if result.part else result.attribute
-    limits = result.difference.interval
+    limits = result.together
     found_apart = result.p_adjusted <= alpha
     alike = not found_apart and -difference < limits.low and limits.high < difference
     ahead, behind = (
         (result.first, result.second) if result.difference.value > 0 else (result.second, result.first)
     )
+    over = f" over the {result.family} comparisons asked" if result.family > 1 else ""
     told = (
         f"{result.first} less {result.second} is {result.difference.value:+.1f} points, "
-        f"{number_range(limits)}, {chance_text(result.p_adjusted)} over all that was asked, "
+        f"{number_range(limits)}, {chance_text(result.p_adjusted)}{over}, "
         f"{tasters_text(result.tasters)}"
     )
     settle = None
@@ -105,20 +107,22 @@ def score_verdict(
         found = f"{ahead} scores higher on {what} than {behind}: {told}."
     elif alike:
         settled = Settled.ALIKE
-        found = f"On {what} they lie within {difference:g} points of each other: {told}."
+        found = f"On {what} they lie within {points_text(difference)} of each other: {told}."
     else:
         found = f"No difference in {what} is shown: {told}."
         cannot.append("A difference not found is not the same as no difference.")
-        if not limits.holds(0.0):
-            cannot.append(
-                "The interval is for this comparison alone; among all that was asked it may be chance."
-            )
+        if not result.difference.interval.holds(0.0):
+            cannot.append("Asked alone it would stand out; among all that was asked it may be chance.")
         settle = settling(
             result.tasters,
-            power=score_power(result.tasters, difference=difference, spread=spread, alpha=alpha),
-            needed=tasters_for_scores(difference=difference, spread=spread, alpha=alpha).stable,
+            power=score_power(
+                result.tasters, difference=difference, spread=spread, alpha=alpha / result.family
+            ),
+            needed=tasters_for_scores(
+                difference=difference, spread=spread, alpha=alpha / result.family
+            ).stable,
             round_of=2,
-            what=f"a difference of {difference:g} points",
+            what=f"a difference of {points_text(difference)}",
         )
     return conclude(
         asked=f"How much do {result.first} and {result.second} differ in {what}?",

@@ -18,9 +18,9 @@ def percent(share: float) -> str:
 
 
 def percent_range(interval: Interval) -> str:
-    """Return an interval of shares in words, its ends rounded outwards so that it is never too narrow."""
+    """Return an interval of shares as "12 to 88 %", its ends rounded outwards, never too narrow."""
     low, high = math.floor(100 * interval.low + 1e-9), math.ceil(100 * interval.high - 1e-9)
-    return f"{low} to {high} % ({confidence_text(interval)})"
+    return f"{low} to {high} %"
 
 
 def number_range(interval: Interval, digits: int = 1) -> str:
@@ -47,6 +47,11 @@ def chance_text(p_value: float) -> str:
     if p_value < 0.001:
         return "p < 0.001"
     return f"p = {p_value:.3f}" if p_value < 0.1 else f"p = {p_value:.2f}"
+
+
+def points_text(points: float) -> str:
+    """Return a number of points on a scale in words."""
+    return "1 point" if points == 1 else f"{points:g} points"
 
 
 def tasters_text(count: int) -> str:
