@@ -1,7 +1,7 @@
 """Recompute the engine's own figures in the validation table and write them back.
 
-Run it after a change of the engine: ``python benchmarks/refresh_validation.py``. Published figures, tolerances and
-remarks stay as they are in the file.
+Run it after a change of the engine: ``python benchmarks/refresh_validation.py``. Published figures,
+tolerances and remarks stay as they are in the file.
 """
 
 from __future__ import annotations

@@ -110,13 +110,14 @@ def test_thick_slab_takes_up_heat_like_a_half_space() -> None:
     ("shape", "biot", "root", "coefficient"),
     [
         ("wall", 0.1, 0.3111, 1.0161), ("wall", 1.0, 0.8603, 1.1191), ("wall", 10.0, 1.4289, 1.2620),
-        ("cylinder", 0.1, 0.4417, 1.0246), ("cylinder", 1.0, 1.2558, 1.2071), ("cylinder", 10.0, 2.1795, 1.5677),
+        ("cylinder", 0.1, 0.4417, 1.0246), ("cylinder", 1.0, 1.2558, 1.2071),
+        ("cylinder", 10.0, 2.1795, 1.5677),
     ],
 )  # fmt: skip
 def test_reference_eigenvalues_solve_their_equations(
     shape: str, biot: float, root: float, coefficient: float
 ) -> None:
-    """Incropera, table 5.1: the roots behind our reference file satisfy z tan z = Bi and z J1/J0 = Bi."""
+    """Incropera, table 5.1: the roots behind our reference file solve z tan z = Bi and z J1/J0 = Bi."""
     if shape == "wall":
         assert root * math.tan(root) == pytest.approx(biot, rel=2e-3)
         ours = 4.0 * math.sin(root) / (2.0 * root + math.sin(2.0 * root))

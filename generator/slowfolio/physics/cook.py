@@ -154,9 +154,9 @@ def walk(
         ended = stages.advance(state, active, before=before, step_s=step_s)
         for index, moments, reached in ended:
             recorder.end_stage(state, places, index, moments=moments, reached=reached)
-        recorder.sample(state, places, pit_c=sky.pit_c)
         passed = state.stage > last[places]
         recorder.finish(state, places, np.flatnonzero(passed & ~done), pit_c=sky.pit_c)
+        recorder.sample(state, places, pit_c=sky.pit_c)
         done = passed
         if done.all():
             break
