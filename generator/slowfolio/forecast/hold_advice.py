@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from slowfolio.book import model as cards
-from slowfolio.forecast.hold_table import LONGEST_H, HoldTable, read_table
+from slowfolio.forecast.hold_table import LONGEST_H, HoldTable, read_crispness, read_table
 from slowfolio.forecast.holders import cabinet_of, room_of
 from slowfolio.physics.box import BoxedMeat, HotWater, InsulatedBox, boxed_hold
 from slowfolio.physics.cabinet import Cabinet, Control, Load, Room, Setting
@@ -192,7 +192,7 @@ def balanced(
         make_up_kg_h=float(state.water_kg_h.make_up),
         heat_w=float(state.heat_w.total),
         loss=at_end("loss"),
-        crispness=at_end("crispness"),
+        crispness=read_crispness(table, wrap, air_temp_c=air_c, humidity=humidity, hour=hours),
         core_c=at_end("core_c"),
         coldest_c=coldest,
         tenderness=at_end("tenderness"),
@@ -216,11 +216,14 @@ def window_of(table: HoldTable, wrap: str, crispness: float, *, air_temp_c: floa
     """From the driest air that keeps the loss allowed to the dampest that keeps the crust, on the medians."""
     grid = np.arange(table.humidities[0], table.humidities[-1] + HUMIDITY_STEP / 2, HUMIDITY_STEP)
 
-    def median(quantity: str, humidity: float) -> float:
-        return read_table(table, quantity, wrap, air_temp_c=air_temp_c, humidity=humidity, hour=hours)[1]
+    def loss(humidity: float) -> float:
+        return read_table(table, "loss", wrap, air_temp_c=air_temp_c, humidity=humidity, hour=hours)[1]
 
-    moist = [float(value) for value in grid if median("loss", float(value)) <= ALLOWED_LOSS]
-    crisp = [float(value) for value in grid if median("crispness", float(value)) >= crispness]
+    def crust(humidity: float) -> float:
+        return read_crispness(table, wrap, air_temp_c=air_temp_c, humidity=humidity, hour=hours)[1]
+
+    moist = [float(value) for value in grid if loss(float(value)) <= ALLOWED_LOSS]
+    crisp = [float(value) for value in grid if crust(float(value)) >= crispness]
     if moist and crisp and moist[0] <= crisp[-1]:
         low, high = moist[0], crisp[-1]
         return Window(wrap, low, high, True, 0.5 * (low + high), "")
@@ -375,8 +378,11 @@ def longest_hold(
     for quarter in range(1, int(4 * card_h) + 1):
         state = {
             name: read_table(table, name, wrap, air_temp_c=air_temp_c, humidity=humidity, hour=quarter / 4)
-            for name in ("coldest_c", "loss", "crispness", "collagen")
+            for name in ("coldest_c", "loss", "collagen")
         }
+        state["crispness"] = read_crispness(
+            table, wrap, air_temp_c=air_temp_c, humidity=humidity, hour=quarter / 4
+        )
         cold = state["coldest_c"][0] < floor_c
         reason = what_went_wrong(state, fell=warm and cold, crispness=needed_crispness(method))
         if reason:

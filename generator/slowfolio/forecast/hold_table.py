@@ -23,7 +23,7 @@ from slowfolio.forecast.inputs import (
 from slowfolio.physics.cook import side_by_side, simulate
 from slowfolio.physics.ensemble import sample_members
 from slowfolio.physics.humid_air import vapour_pressure_from_relative_humidity_pa
-from slowfolio.physics.outcomes import crispness_of, tenderness_of
+from slowfolio.physics.outcomes import CRISPNESS_SCALE, tenderness_of
 from slowfolio.physics.pit import PitModel
 from slowfolio.physics.results import CookResult
 from slowfolio.physics.schedule import Stage, StageKind, until_time
@@ -36,10 +36,10 @@ HUMIDITIES = (0.02, 0.15, 0.30, 0.50, 0.70, 0.90)
 LONGEST_H = 16
 HELD_MEMBERS = 12
 HOLD_STEP_S = 90.0
-"""Choices: the corners of the table; between them it is linear. Twice the engine's step changes no score by half
-a point."""
+"""Choices: the corners of the table; between them it is linear. Twice the engine's step changes no score by
+half a point."""
 
-QUANTITIES = ("loss", "crispness", "core_c", "coldest_c", "tenderness", "collagen", "water_activity")
+QUANTITIES = ("loss", "core_c", "coldest_c", "tenderness", "collagen", "water_activity")
 PERCENTILES = (10.0, 50.0, 90.0)
 
 
@@ -49,7 +49,8 @@ class HoldTable:
 
     `values[quantity]` is nested as [wrap][air temperature][humidity][hour][P10, P50, P90]; a steam-tight wrap
     has one humidity, for it does not feel the air's. `loss` is a fraction of the weight that went in,
-    `crispness` and `tenderness` are scores, temperatures are degC.
+    `tenderness` is a score, temperatures are degC. Crispness bends too sharply with the water activity of the
+    crust to be read between corners: it follows from the activity by `crispness_scale` (activities, scores).
     """
 
     method: str
@@ -63,6 +64,7 @@ class HoldTable:
     weight_in_kg: float
     thickness_m: float
     core_in_c: float
+    crispness_scale: tuple[tuple[float, ...], tuple[float, ...]]
     values: dict[str, list[list[list[list[list[float]]]]]]
 
 
@@ -121,6 +123,7 @@ def hold_table(
         weight_in_kg=float(np.median(cooked.ends.mass_kg[-1])),
         thickness_m=joint.thickness_m,
         core_in_c=float(np.median(cooked.ends.core_c[-1])),
+        crispness_scale=CRISPNESS_SCALE,
         values={name: nested(flat[name], tight) for name in QUANTITIES},
     )
 
@@ -155,7 +158,6 @@ def course(held: CookResult, index: int, count: int) -> dict[str, list[list[floa
     collagen = line.collagen[at, these]
     series = {
         "loss": 1.0 - mass / mass[0],
-        "crispness": crispness_of(activity),
         "core_c": line.core_c[at, these],
         "coldest_c": line.coldest_c[at, these],
         "tenderness": tenderness_of(collagen, soft),
@@ -199,6 +201,17 @@ def read_table(
             corners.append(mix(early, late, hour_part))
         result.append(mix(corners[0], corners[1], air_part))
     return result[0], result[1], result[2]
+
+
+def read_crispness(
+    table: HoldTable, wrap: str, *, air_temp_c: float, humidity: float, hour: float
+) -> tuple[float, float, float]:
+    """P10, P50 and P90 of the crust's crispness, from its water activity; the dampest crust is the P10."""
+    dry, mid, damp = read_table(
+        table, "water_activity", wrap, air_temp_c=air_temp_c, humidity=humidity, hour=hour
+    )
+    low, middle, high = np.interp((damp, mid, dry), *table.crispness_scale)
+    return float(low), float(middle), float(high)
 
 
 def bracket(grid: tuple[float, ...], value: float) -> tuple[int, int, float]:

@@ -1,0 +1,252 @@
+"""Hold tables and the advice read from them: interpolation, windows, holders, what ends a hold."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from slowfolio.book.model import Book
+from slowfolio.book.reading import read_book
+from slowfolio.forecast.hold_advice import (
+    ALLOWED_LOSS,
+    Wish,
+    advise,
+    longest_hold,
+    opened_by,
+    what_went_wrong,
+    window_of,
+)
+from slowfolio.forecast.hold_table import (
+    AIR_TEMPS_C,
+    HUMIDITIES,
+    QUANTITIES,
+    HoldTable,
+    bracket,
+    hold_table,
+    read_crispness,
+    read_table,
+)
+from slowfolio.forecast.holders import cabinet_of
+from slowfolio.physics.cabinet import Control
+
+STARTER = Path(__file__).parents[1] / "methods"
+METHOD = "foil-boat-humid-hold"
+HOURS = tuple(float(hour) for hour in range(17))
+
+
+@pytest.fixture(scope="module")
+def book() -> Book:
+    whole = read_book(STARTER).book
+    assert whole is not None
+    return whole
+
+
+@pytest.fixture(scope="module")
+def computed(book: Book) -> HoldTable:
+    return hold_table(book.methods[METHOD], book, members=16, seed=1)
+
+
+def made(loss_per_h: float = 0.004, cold_c: float = 64.0) -> HoldTable:
+    """A table by formula: loss and crispness fall linearly with humidity, nothing depends on air."""
+
+    def corner(quantity: str, humidity: float, hour: float) -> float:
+        return {
+            "loss": loss_per_h * hour * (1.0 - humidity),
+            "core_c": 66.0,
+            "coldest_c": cold_c,
+            "tenderness": 80.0,
+            "collagen": 0.5 + 0.02 * hour,
+            "water_activity": humidity,
+        }[quantity]
+
+    values = {
+        name: [[[[[corner(name, rh, hour)] * 3 for hour in HOURS] for rh in HUMIDITIES] for _ in AIR_TEMPS_C]]
+        for name in QUANTITIES
+    }
+    return HoldTable(
+        method=METHOD,
+        engine="formula",
+        members=1,
+        wraps=("foil-boat",),
+        tight=(False,),
+        air_temps_c=AIR_TEMPS_C,
+        humidities=HUMIDITIES,
+        hours=HOURS,
+        weight_in_kg=3.5,
+        thickness_m=0.08,
+        core_in_c=76.0,
+        crispness_scale=((0.0, 1.0), (100.0, 0.0)),
+        values=values,
+    )
+
+
+def test_a_table_reads_its_own_corners_and_is_linear_between_them() -> None:
+    table = made()
+    at_corner = read_table(table, "loss", "foil-boat", air_temp_c=60.0, humidity=0.5, hour=10)
+    assert at_corner == pytest.approx((0.02, 0.02, 0.02))
+    between = read_table(table, "loss", "foil-boat", air_temp_c=63.3, humidity=0.4, hour=7.5)
+    assert between[1] == pytest.approx(0.004 * 7.5 * 0.6)
+
+
+def test_outside_its_corners_a_table_gives_its_edge() -> None:
+    table = made()
+    edge = read_table(table, "loss", "foil-boat", air_temp_c=200.0, humidity=1.0, hour=99)
+    assert edge[1] == pytest.approx(0.004 * 16 * 0.1)
+    crisp = read_crispness(table, "foil-boat", air_temp_c=200.0, humidity=1.0, hour=99)
+    assert crisp[1] == pytest.approx(10.0)
+
+
+@pytest.mark.parametrize(("value", "place"), [(-1.0, (0, 0, 0.0)), (0.5, (0, 1, 0.5)), (9.0, (2, 2, 0.0))])
+def test_a_value_is_bracketed_inside_the_grid(value: float, place: tuple[int, int, float]) -> None:
+    assert bracket((0.0, 1.0, 2.0), value) == pytest.approx(place)
+
+
+def test_the_computed_table_follows_the_engine_between_its_corners(book: Book, computed: HoldTable) -> None:
+    """Against the same joints held at a humidity and a temperature that are no corners of the table."""
+    from slowfolio.forecast import hold_table as room
+
+    fine = replace(
+        computed,
+        values=rebuilt(book, room, airs=(68.0, 68.1), humidities=(0.40, 0.41)),
+        air_temps_c=(68.0, 68.1),
+        humidities=(0.40, 0.41),
+    )
+    for quantity, tolerance in (("loss", 0.002), ("core_c", 0.3), ("coldest_c", 0.4)):
+        for hour in (4, 10):
+            direct = read_table(fine, quantity, "foil-boat", air_temp_c=68.0, humidity=0.40, hour=hour)
+            read = read_table(computed, quantity, "foil-boat", air_temp_c=68.0, humidity=0.40, hour=hour)
+            assert read[1] == pytest.approx(direct[1], abs=tolerance), quantity
+    direct, read = (
+        read_crispness(table, "foil-boat", air_temp_c=68.0, humidity=0.40, hour=10)
+        for table in (fine, computed)
+    )
+    assert read[1] == pytest.approx(direct[1], abs=2.0)
+
+
+def rebuilt(book: Book, room: object, *, airs: tuple[float, ...], humidities: tuple[float, ...]) -> dict:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(room, "AIR_TEMPS_C", airs)
+        patch.setattr(room, "HUMIDITIES", humidities)
+        return hold_table(book.methods[METHOD], book, members=16, seed=1).values
+
+
+def test_ten_hours_open_in_dry_air_lose_more_than_damp_air_and_wrapped_least(computed: HoldTable) -> None:
+    """Common practice, no source: drier air costs weight, a tight wrap costs least and softens the crust."""
+
+    def at(quantity: str, wrap: str, humidity: float) -> float:
+        return read_table(computed, quantity, wrap, air_temp_c=65.56, humidity=humidity, hour=10)[1]
+
+    dry, quarter, half = (at("loss", "foil-boat", rh) for rh in (0.03, 0.25, 0.50))
+    assert dry > quarter > half > at("loss", "foil-tight", 0.0)
+    wrapped, half_damp = (
+        read_crispness(computed, wrap, air_temp_c=65.56, humidity=rh, hour=10)[1]
+        for wrap, rh in (("foil-tight", 0.0), ("foil-boat", 0.5))
+    )
+    assert wrapped < half_damp
+
+
+def test_a_wrapped_piece_does_not_feel_the_humidity(computed: HoldTable) -> None:
+    loss = [
+        read_table(computed, "loss", "foil-tight", air_temp_c=65.0, humidity=rh, hour=8) for rh in (0.1, 0.9)
+    ]
+    assert loss[0] == loss[1]
+
+
+def test_a_window_lies_between_drying_and_softening() -> None:
+    """By formula: 10 h lose 6 % at 1 - 0.06/0.09 = 1/3, and crispness falls to 40 at 0.6."""
+    window = window_of(made(loss_per_h=0.009), "foil-boat", 40.0, air_temp_c=65.0, hours=10)
+    assert window.exists
+    assert window.low == pytest.approx(1 - ALLOWED_LOSS / 0.09, abs=0.011)
+    assert window.high == pytest.approx(0.6, abs=0.011)
+    assert window.low < window.target < window.high
+
+
+def test_where_there_is_no_window_it_says_what_would_open_one() -> None:
+    shut = window_of(made(loss_per_h=0.03), "foil-boat", 90.0, air_temp_c=65.0, hours=10)
+    assert not shut.exists
+    assert "cooler" in shut.opened_by
+    assert "hold it open" in opened_by([0.3], [])
+    assert "fewer hours" in opened_by([], [0.3])
+
+
+def test_a_shorter_hold_opens_the_window_wider() -> None:
+    table = made(loss_per_h=0.009)
+    long, short = (window_of(table, "foil-boat", 40.0, air_temp_c=65.0, hours=hours) for hours in (10, 4))
+    assert short.low < long.low
+
+
+@pytest.mark.parametrize(
+    ("state", "fell", "words"),
+    [
+        ({"loss": 0.2}, False, "lost as much"),
+        ({"crispness": 10.0}, False, "crust"),
+        ({"collagen": 0.95}, False, "over-soft"),
+        ({}, True, "floor"),
+        ({}, False, ""),
+    ],
+)
+def test_what_ends_a_hold_is_named(state: dict[str, float], fell: bool, words: str) -> None:
+    good = {"loss": 0.01, "crispness": 80.0, "collagen": 0.5, "coldest_c": 64.0} | state
+    spread = {name: (value, value, value) for name, value in good.items()}
+    assert words in what_went_wrong(spread, fell=fell, crispness=60.0)
+
+
+def test_a_hold_ends_when_the_allowed_loss_is_reached(book: Book) -> None:
+    method = book.methods[METHOD]
+    hours, reason = longest_hold(
+        made(loss_per_h=0.01), "foil-boat", method, air_temp_c=65.0, humidity=0.02, floor_c=57.0
+    )
+    assert hours == pytest.approx(ALLOWED_LOSS / 0.0098, abs=0.25)
+    assert "lost as much" in reason
+
+
+def test_a_piece_that_never_comes_up_to_the_floor_cannot_be_held(book: Book) -> None:
+    hours, reason = longest_hold(
+        made(cold_c=50.0), "foil-boat", book.methods[METHOD], air_temp_c=65.0, humidity=0.3, floor_c=57.0
+    )
+    assert hours == 0.0
+    assert "does not come up" in reason
+
+
+def test_every_holder_of_the_starter_book_gives_advice_or_a_reason(book: Book, computed: HoldTable) -> None:
+    for holder in book.holders.values():
+        advice = advise(computed, book.methods[METHOD], book, holder)
+        assert advice.possible or advice.why_not
+        if advice.possible and holder.heated:
+            assert advice.humidity is not None
+            assert 0.0 < advice.humidity <= 1.0
+            assert advice.reach_low is not None
+            assert advice.reach_high is not None
+            assert advice.reach_low - 0.02 <= advice.humidity <= advice.reach_high + 0.02
+            assert advice.longest_h is not None
+
+
+def test_settings_are_in_the_holders_own_terms(book: Book, computed: HoldTable) -> None:
+    method = book.methods[METHOD]
+    cabinet = advise(computed, method, book, book.holders["humidity-cabinet"])
+    combi = advise(computed, method, book, book.holders["combi-oven"])
+    pan = advise(computed, method, book, book.holders["oven-water-pan"])
+    assert cabinet.vapour_temp_c is not None
+    assert cabinet.set_humidity is None
+    assert combi.set_humidity is not None
+    assert pan.pan_area_m2 is not None
+    assert pan.refill_h is not None
+
+
+def test_thin_mountain_air_needs_a_cooler_vapour_setting_for_no_humidity(
+    book: Book, computed: HoldTable
+) -> None:
+    """Relative humidity is vapour pressure over saturation pressure: the dial does not depend on altitude."""
+    method, holder = book.methods[METHOD], book.holders["humidity-cabinet"]
+    low, high = (
+        advise(computed, method, book, holder, Wish(humidity=0.5, altitude_m=metres)).vapour_temp_c
+        for metres in (0.0, 2000.0)
+    )
+    assert low == pytest.approx(high, abs=0.2)
+
+
+def test_a_holder_card_becomes_a_cabinet_with_its_own_control(book: Book) -> None:
+    for holder in book.holders.values():
+        cabinet = cabinet_of(holder)
+        assert cabinet.control is Control(holder.humidity_by)
+        assert (cabinet.pans is not None) == (holder.pan_area_m2 is not None)
