@@ -1,0 +1,302 @@
+"""A method card under a cook's own conditions as the planner's input: one run of the engine, read as arrays.
+
+This is where the planner meets cards and engine. The hold is simulated for as long as the card allows, so
+that its limits can be read from the course. Called by `assemble` and `remedies`.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from slowfolio.book import model as cards
+from slowfolio.book.findings import close_match, listed
+from slowfolio.forecast.inputs import Conditions, middle
+from slowfolio.forecast.planning.errors import NoForecastError, PlanInputError
+from slowfolio.forecast.planning.portions import PieceYield
+from slowfolio.forecast.planning.times import NO_HOLD, ActKind, Array, CookTimes, HoldTerms, StageTimes
+from slowfolio.forecast.planning.warmth import HOUR_S, Warmth, warmth_in_box, warmth_in_course
+from slowfolio.forecast.run import run_method
+from slowfolio.physics.results import CookResult
+from slowfolio.physics.schedule import StageKind
+from slowfolio.safety.profiles import profile
+from slowfolio.units import System, format_difference, format_duration, format_temperature
+
+HOLD_AIR_C = 66.0
+HOLD_WANTED_S, HOLD_AT_MOST_S = 2 * HOUR_S, 4 * HOUR_S
+"""Where a card has no hold but a holder is asked for: 150 °F, 2 h, 4 h at most. Common practice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """What is cooked under which conditions; None keeps the card's own. Runs are shared by it."""
+
+    method: str
+    weight_kg: float | None = None
+    pit: str | None = None
+    holder: str | None = None
+    altitude_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """One method as the engine cooks it: the card as planned, the result, and the planner's readings of it.
+
+    `notes` tell what was assumed and what the engine remarked.
+    """
+
+    setup: Setup
+    method: cards.Method
+    cook: CookResult
+    times: CookTimes
+    piece_kg: float
+    grate_m2: float
+    notes: tuple[str, ...]
+
+    @property
+    def pit(self) -> str:
+        """Id of the pit the cook begins on."""
+        return self.setup.pit or self.method.pit
+
+    def hold_for(self, pieces: int, book: cards.Book) -> HoldTerms:
+        """What the hold offers so many pieces."""
+        hold = self.method.hold
+        if hold is None:
+            return NO_HOLD
+        holder, rules = book.holders[hold.holder], profile(book.card.authority)
+        return HoldTerms(
+            holder=holder.id,
+            title=holder.title,
+            wanted_s=hold.for_s,
+            at_most_s=hold.at_most_s,
+            do=hold_words(hold, book),
+            rules_s=self.warmth(pieces, book).rules_s,
+            floor_c=rules.hot_hold_min_c,
+            rule=str(rules.hot_hold),
+        )
+
+    def warmth(self, pieces: int, book: cards.Book) -> Warmth:
+        """How long the hold keeps to the floor of the book's authority."""
+        assert self.method.hold is not None
+        holder, rules = book.holders[self.method.hold.holder], profile(book.card.authority)
+        ready = len(self.times.stages) - 1
+        if not holder.heated:
+            return warmth_in_box(
+                self.cook, holder, rules, room_c=book.card.room_temp_c, pieces=pieces, ready=ready
+            )
+        return warmth_in_course(self.cook, rules, pulled=len(self.times.on_pit) - 1, ready=ready)
+
+    def held_kg(self) -> float:
+        """Weight of one piece as it goes into the hold, of the heavier ones (P90)."""
+        return float(np.percentile(self.cook.ends.mass_kg[len(self.times.stages) - 1], 90.0))
+
+    def yield_of(self, cut: cards.Cut, *, held_s: float) -> PieceYield:
+        """Weights of one piece that is held for `held_s`."""
+        at_h = (self.times.ready_s + max(0.0, held_s)) / HOUR_S
+        line = self.cook.timeline
+        mass = [float(np.interp(h, line.time_h, line.mass_kg[:, i])) for i, h in enumerate(at_h)]
+        cooked: Array = np.asarray(mass, dtype=np.float64) / self.piece_kg
+        return PieceYield(self.piece_kg, cut.bone_fraction.value, cut.trim_fraction.value, cooked)
+
+
+def forecast(setup: Setup, book: cards.Book, *, members: int, seed: int) -> Forecast:
+    """Cook a method under the conditions of `setup` and read it for the planner.
+
+    Raises PlanInputError for an id that is not in the book, PhysicsInputError for what no kitchen can have,
+    NoForecastError where the engine gave no times.
+    """
+    check_ids(setup, book)
+    method, notes = with_holder(book.methods[setup.method], book, setup.holder)
+    return forecast_of(method, setup, book, members=members, seed=seed, notes=notes)
+
+
+def forecast_of(
+    method: cards.Method,
+    setup: Setup,
+    book: cards.Book,
+    *,
+    members: int,
+    seed: int,
+    notes: tuple[str, ...] = (),
+) -> Forecast:
+    """The same for a method that need not be a card of the book: a card with one thing changed."""
+    longest = method
+    if method.hold is not None:
+        longest = replace(method, hold=replace(method.hold, for_s=method.hold.at_most_s))
+    conditions = Conditions(weight_kg=setup.weight_kg, pit=setup.pit, altitude_m=setup.altitude_m)
+    # A run that goes wrong is told in one sentence below, not in warnings of the array library.
+    with np.errstate(all="ignore"):
+        cook = run_method(longest, book, members=members, seed=seed, conditions=conditions)
+    joint = cook.joint
+    return Forecast(
+        setup=setup,
+        method=method,
+        cook=cook,
+        times=cook_times(cook, method, book, setup.pit or method.pit),
+        piece_kg=joint.weight_kg,
+        grate_m2=joint.length_m * joint.width_m,
+        notes=(*notes, *(finding.message for finding in cook.findings)),
+    )
+
+
+def check_ids(setup: Setup, book: cards.Book) -> None:
+    """Refuse ids that are not in the book, with the one that was meant."""
+    asked = (
+        ("method", setup.method, book.methods),
+        ("pit", setup.pit, book.pits),
+        ("holder", setup.holder, book.holders),
+    )
+    for kind, name, known in asked:
+        if name is not None and name not in known:
+            meant = close_match(name, known) or close_part(name, known)
+            advice = f"did you mean {meant}?" if meant else f"it has {listed(sorted(known))}"
+            raise PlanInputError(f"no {kind} {name!r} in this book; {advice}")
+
+
+def close_part(name: str, known: Iterable[str]) -> str | None:
+    """The one id that has a word close to `name` in it: "ofset" for "offset-stick-burner"."""
+    found = [each for each in known if close_match(name, each.split("-")) is not None]
+    return found[0] if len(found) == 1 else None
+
+
+def with_holder(
+    method: cards.Method, book: cards.Book, holder_id: str | None
+) -> tuple[cards.Method, tuple[str, ...]]:
+    """The method held in another holder, as near to its card as the holder allows, and what was assumed."""
+    if holder_id is None or (method.hold is not None and method.hold.holder == holder_id):
+        return method, ()
+    holder, notes = book.holders[holder_id], []
+    hold = method.hold
+    if hold is None:
+        wrap = method.vent.wrap if method.vent is not None else method.stages[-1].wrap
+        hold = cards.Hold(holder_id, HOLD_AIR_C, None, wrap, HOLD_WANTED_S, HOLD_AT_MOST_S, "")
+        notes.append(
+            f"the card has no hold: planned for {format_duration(HOLD_WANTED_S)}, at most "
+            f"{format_duration(HOLD_AT_MOST_S)} (common practice)"
+        )
+    else:
+        notes.append(f"the longest hold is the card's for the {book.holders[hold.holder].title.lower()}")
+    air_c = min(max(hold.air_temp_c, holder.air_temp_c.low), holder.air_temp_c.high)
+    if abs(air_c - hold.air_temp_c) > 0.5:
+        notes.append(f"held at {both(air_c)}, the nearest the {holder.title.lower()} goes to the card's")
+    other = replace(hold, holder=holder_id, air_temp_c=air_c, relative_humidity=None)
+    return replace(method, hold=other), tuple(notes)
+
+
+def typical_weight_kg(method: cards.Method) -> float:
+    """The weight the card is written for: the middle of its range."""
+    return middle(method.piece.weight_kg)
+
+
+# --- reading the engine -----------------------------------------------------------------------------
+
+
+def cook_times(cook: CookResult, method: cards.Method, book: cards.Book, pit: str) -> CookTimes:
+    """The engine's stage ends with the act that begins each stage, the hold left out."""
+    ends_s = cook.ends.time_h * HOUR_S
+    kept = [i for i, stage in enumerate(cook.schedule.stages) if stage.kind is not StageKind.HOLD]
+    sound = (ends_s[kept], cook.ends.core_c, cook.ends.mass_kg, cook.ends.coldest_c)
+    if not all(np.isfinite(values).all() for values in sound):
+        raise NoForecastError(
+            f"{method.id}: the cook engine gave no finite times or temperatures; nothing can be planned on it"
+        )
+    stages = [
+        StageTimes(
+            name=stage_title(index, method, book),
+            act=stage_act(index, method),
+            do=stage_words(index, method, book),
+            pit=stage.pit or pit,
+            pit_temp_c=stage.pit_temp_c,
+            ends_s=ends_s[index],
+            ends_when=until_words(stage.until),
+        )
+        for index, stage in enumerate(method.stages)
+    ]
+    if method.vent is not None:
+        stages.append(
+            StageTimes(
+                name="Vent",
+                act=ActKind.VENT,
+                do=method.vent.where,
+                pit="",
+                pit_temp_c=book.card.room_temp_c,
+                ends_s=ends_s[len(method.stages)],
+                ends_when=falling_words(method.vent.until),
+            )
+        )
+    return CookTimes(tuple(stages))
+
+
+def stage_act(index: int, method: cards.Method) -> ActKind:
+    """What the cook does when a stage begins."""
+    if index == 0:
+        return ActKind.ON
+    rewrapped = method.stages[index].wrap != method.stages[index - 1].wrap
+    return ActKind.WRAP if rewrapped else ActKind.STAGE
+
+
+def stage_title(index: int, method: cards.Method, book: cards.Book) -> str:
+    """ "On: smoke", "Wrap: foil boat", "Unwrap: finish", or the name of the stage."""
+    stage, act = method.stages[index], stage_act(index, method)
+    if act is ActKind.ON:
+        return f"On: {stage.name.lower()}"
+    if act is ActKind.WRAP:
+        wrap = book.wraps[stage.wrap]
+        return f"Unwrap: {stage.name.lower()}" if wrap.kind == "none" else f"Wrap: {wrap.title.lower()}"
+    return stage.name
+
+
+def stage_words(index: int, method: cards.Method, book: cards.Book) -> str:
+    """When the stage begins, and what is set and done then."""
+    stage = method.stages[index]
+    words = [f"pit at {both(stage.pit_temp_c)}", f"fat side {stage.fat_side}"]
+    if stage.water_pan:
+        words.append("water pan in")
+    if stage.pit is not None:
+        words.append(f"on the {book.pits[stage.pit].title.lower()}, hot by then")
+    if stage.wrap != "none" and index == 0:
+        words.append(book.wraps[stage.wrap].title.lower())
+    said = ", ".join(words)
+    before = until_words(method.stages[index - 1].until) if index else ""
+    return f"{before}: {said}." if before else f"{said[:1].upper()}{said[1:]}."
+
+
+def until_words(until: cards.Until) -> str:
+    """What to wait for on the pit."""
+    if until.time_s is not None:
+        return f"After {format_duration(until.time_s)}"
+    if until.core_temp_c is not None:
+        return f"When the core reads {both(until.core_temp_c)}"
+    if until.probe_tender_from_c is not None:
+        return f"When a probe slides in, felt for from {both(until.probe_tender_from_c)}"
+    return "When it is done"
+
+
+def falling_words(until: cards.Until) -> str:
+    """What to wait for in the vent."""
+    if until.core_temp_c is None:
+        return until_words(until)
+    words = f"When the core has fallen to {both(until.core_temp_c)}"
+    return words if until.at_most_s is None else f"{words}, or after {format_duration(until.at_most_s)}"
+
+
+def hold_words(hold: cards.Hold, book: cards.Book) -> str:
+    """How to set the holder."""
+    humidity = "" if hold.relative_humidity is None else f", {hold.relative_humidity:.0%} relative humidity"
+    wrap = book.wraps[hold.wrap]
+    covered = "unwrapped" if wrap.kind == "none" else wrap.title.lower()
+    return (
+        f"Air at {both(hold.air_temp_c)}{humidity}, {covered}; for {format_duration(hold.for_s)}, at most "
+        + (f"{format_duration(hold.at_most_s)}.")
+    )
+
+
+def both(temp_c: float) -> str:
+    """ "250 °F (121 °C)"."""
+    return f"{format_temperature(temp_c, System.US)} ({format_temperature(temp_c, System.METRIC)})"
+
+
+def both_differences(difference_k: float) -> str:
+    """ "25 °F (14 °C)"."""
+    us, metric = (format_difference(difference_k, system) for system in (System.US, System.METRIC))
+    return f"{us} ({metric})"

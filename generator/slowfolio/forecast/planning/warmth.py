@@ -1,0 +1,80 @@
+"""How long a hold keeps to the authority's floor: from the engine's course, or from the box that has no heat.
+
+Hands courses to `slowfolio.safety`, where the rules live, and to the box of `slowfolio.physics`. The rest in
+the room before the hold is time out of temperature and is told apart, as the verdicts of a card do.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from slowfolio.book import model as cards
+from slowfolio.forecast.hold_advice import BOX_LITRES, BOX_SKIN_DROP_K, BOX_WATER_C
+from slowfolio.forecast.planning.times import Array
+from slowfolio.physics.box import BoxedMeat, HotWater, InsulatedBox, boxed_hold
+from slowfolio.physics.results import CookResult
+from slowfolio.safety.history import clipped, first_time_at_or_above_s, time_below_s
+from slowfolio.safety.hot_hold import hold_end
+from slowfolio.safety.profiles import Profile
+
+HOUR_S = 3600.0
+BACK_BY_K = 0.05
+"""A piece is back once above the floor by this, so that touching it is no dip (CALIBRATED)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Warmth:
+    """How long the rule on warmth is met, seconds from the start of the hold, and the time below on the way.
+
+    Both shape (M,): `rules_s` is infinity where the course never falls below again and 0 where the coldest
+    point does not get back to the floor; `out_s` is the time below the floor from the pit until then.
+    """
+
+    rules_s: Array
+    out_s: Array
+
+
+def warmth_in_course(cook: CookResult, profile: Profile, *, pulled: int, ready: int) -> Warmth:
+    """Read the coldest point of every member in the hold that was simulated, which ends the course.
+
+    `pulled` and `ready` are the indices of the stages that end with leaving the pit and entering the hold.
+    """
+    time_s, coldest_c = cook.timeline.time_h * HOUR_S, cook.timeline.coldest_c.T
+    last_s = float(time_s[-1])
+    pull_s, into_s, end_s = (
+        np.minimum(cook.ends.time_h[row] * HOUR_S, last_s) for row in (pulled, ready, -1)
+    )
+    held_s, held_c = clipped(time_s, coldest_c, into_s, end_s)
+    back_s = first_time_at_or_above_s(held_s, held_c, profile.hot_hold_min_c + BACK_BY_K)
+    comes_back = np.isfinite(back_s)
+    from_s = np.where(comes_back, back_s, into_s)
+    warm_s, warm_c = clipped(time_s, coldest_c, from_s, end_s)
+    longest_s = hold_end(profile.hot_hold_min_c, warm_s, warm_c).longest_s
+    rules_s = np.where(comes_back, longest_s + from_s - into_s, 0.0)
+    out_s, out_c = clipped(time_s, coldest_c, pull_s, np.where(comes_back, from_s, end_s))
+    return Warmth(rules_s, time_below_s(out_s, out_c, profile.hot_hold_min_c))
+
+
+def warmth_in_box(
+    cook: CookResult, holder: cards.Holder, profile: Profile, *, room_c: float, pieces: int, ready: int
+) -> Warmth:
+    """An unheated box with two large bottles of hot water: until the coldest layer falls to the floor."""
+    held = boxed_hold(
+        InsulatedBox(
+            volume_m3=holder.volume_m3.value,
+            heat_loss_w_k=holder.heat_loss_w_k.value,
+            air_exchange_per_s=holder.air_exchange_per_s.value,
+        ),
+        BoxedMeat(
+            mass_kg=np.maximum(cook.ends.mass_kg[ready] * pieces, 0.05),
+            thickness_m=cook.joint.thickness_m,
+            core_c=np.clip(cook.ends.core_c[ready], 0.0, 100.0),
+            skin_c=np.clip(cook.ends.core_c[ready] - BOX_SKIN_DROP_K, 0.0, 100.0),
+        ),
+        HotWater(litres=BOX_LITRES, temp_c=BOX_WATER_C),
+        floor_c=profile.hot_hold_min_c,
+        room_c=room_c,
+        lining_c=BOX_WATER_C,
+    )
+    rules_s = np.where(held.falls, held.coldest_s, np.inf)
+    return Warmth(np.asarray(rules_s, dtype=np.float64), np.zeros_like(rules_s))
