@@ -248,6 +248,16 @@ def test_repeated_votes_of_a_taster_do_not_narrow_the_interval():
     assert "t on the tasters" in fit(five).how
 
 
+def test_repeated_votes_get_the_between_taster_interval():
+    """15 tasters, 9 always for the first: every vote twice leaves the variance 1/((n - 1) p q), by hand."""
+    outcomes = [FIRST] * 9 + [SECOND] * 6
+    twice = [Comparison(f"t{i}", "a", "b", outcome) for i, outcome in enumerate(outcomes) for _ in range(2)]
+    found = fit(twice).pairs[0].log_odds
+    reach = stats.t.ppf(0.975, 14) * math.sqrt(1 / (14 * 0.6 * 0.4))
+    assert found.value == pytest.approx(math.log(1.5))
+    assert found.interval.high - found.value == pytest.approx(reach)
+
+
 def test_false_alarms_stay_when_tasters_have_leanings_of_their_own():
     """Tasters with their own taste vote on all pairs; over people no product is ahead."""
     rng, panels, alarms = np.random.default_rng(44), 200, 0

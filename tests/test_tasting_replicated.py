@@ -41,6 +41,24 @@ def test_fit_equals_scipy_beta_binomial():
     assert found.spread == pytest.approx(1 / (a + b + 1), abs=1e-5)
 
 
+def test_interval_ends_where_the_likelihood_has_dropped_by_half_of_t_squared():
+    """SciPy's betabinom, maximised over the spread at either end; t with tasters less one."""
+    right, sets = [1, 4, 6, 0, 5, 3, 2, 6], [6, 6, 7, 5, 6, 6, 6, 6]
+
+    def profile(mean):
+        def loss(logit):
+            size = 1 / special.expit(logit) - 1
+            return -float(np.sum(stats.betabinom.logpmf(right, sets, mean * size, (1 - mean) * size)))
+
+        return -optimize.minimize_scalar(loss, bounds=(-8, 8), method="bounded", options={"xatol": 1e-9}).fun
+
+    found = replicated_test(Protocol.TRIANGLE, counts(right, sets)).share_right
+    for end in (found.interval.low, found.interval.high):
+        assert 2 * (profile(found.value) - profile(end)) == pytest.approx(
+            stats.t.ppf(0.975, 7) ** 2, abs=1e-3
+        )
+
+
 def test_likelihood_without_spread_is_the_binomial():
     found = fit_beta_binomial(counts([3, 3, 3, 3], [6, 6, 6, 6]))
     assert found.spread == 0.0

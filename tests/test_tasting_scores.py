@@ -99,6 +99,8 @@ def test_a_panel_that_always_differs_by_the_same_gets_no_interval():
 def test_repeats_of_a_taster_are_averaged_not_counted():
     once = scores_of([(7, 5), (6, 6), (8, 5), (5, 4)])
     assert compare_scores(once * 6) == compare_scores(once)
+    uneven = [*once, Score("taster 0", NAMES[0], "bark", 4.0)]
+    assert score_tables(uneven)[0].means[0, 0] == (7 + 4) / 2
 
 
 def test_levels_of_tasters_do_not_matter():

@@ -85,9 +85,9 @@ def test_alike_needs_its_own_test():
 
 
 def test_more_tasters_are_asked_for_exactly_where_the_panel_was_too_small():
-    """Every count of panels from 6 to 90; large panels in between are told to name a smaller difference."""
+    """Every count of seven panels, two of them with power one way only; large panels in between are told to name a smaller difference."""
     between = 0
-    for tasters in range(6, 91, 12):
+    for tasters in (6, 12, 23, 26, 30, 48, 78):
         enough = min(
             difference_power(TRIANGLE, tasters, telling=0.4), similarity_power(TRIANGLE, tasters, limit=0.4)
         )

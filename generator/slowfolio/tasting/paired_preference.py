@@ -105,7 +105,7 @@ def preference_test(votes: Votes, *, alpha: float = 0.05, confidence: float = 0.
         votes=votes,
         alpha=alpha,
         p_value=_two_sided(larger, views),
-        p_split=_two_sided(max(larger + votes.none // 2, (whole + 1) // 2), whole),
+        p_split=_two_sided(larger + votes.none // 2, whole),
         share_first=share,
         first_of_all=first,
         second_of_all=second,

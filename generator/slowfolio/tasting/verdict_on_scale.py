@@ -36,7 +36,7 @@ def ranking_verdict(
     """Return the verdict of a ranking; `d_prime_named` is the distance from first to last worth knowing."""
     products = tuple(dict.fromkeys(name for pair in pairs for name in (pair.first, pair.second)))
     differ = overall.p_value <= alpha
-    apart = [pair for pair in pairs if differ and pair.p_adjusted <= alpha]
+    apart = [pair for pair in pairs if pair.p_adjusted <= alpha]
     ahead = [(p.first, p.second) if p.difference < 0 else (p.second, p.first) for p in apart]
     settle: Settling | None = None
     cannot = []
