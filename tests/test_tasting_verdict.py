@@ -85,7 +85,7 @@ def test_alike_needs_its_own_test():
 
 
 def test_more_tasters_are_asked_for_exactly_where_the_panel_was_too_small():
-    """Every count of seven panels, two of them with power one way only; large panels in between are told to name a smaller difference."""
+    """Every count of seven panels, two with the power one way only; large ones may end in between."""
     between = 0
     for tasters in (6, 12, 23, 26, 30, 48, 78):
         enough = min(

@@ -1,7 +1,8 @@
 """Blind tastings side by side: how to lay them out, and what their results can and cannot say.
 
-Start at `plan` (question, test, tasters, orders, codes), `carving` (who gets which piece) and `verdict`
-(plain words for a result). The statistics are in rooms of their own: `discrimination`, `dprime`,
-`replicated`, `ranking`, `paired_preference`, `bradley_terry`, `scores`, `blocks`. Nothing here reads cards
+Before: `question` (which test), `plan` (tasters, orders, codes), `carving`, `sheets`, `conditions`. After:
+`marking` (codes back to products), then `discrimination`, `dprime`, `replicated`, `paired_preference`,
+`bradley_terry`, `ranking`, `scores` or `blocks`, and `verdict_on_difference`, `verdict_on_preference` or
+`verdict_on_scale` for plain words. Everything is a pure function on frozen data; nothing here reads cards
 or prints pages.
 """
