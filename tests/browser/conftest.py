@@ -45,6 +45,17 @@ class Visit:
     requests: list[str] = field(default_factory=list)
 
 
+def wait_until(page: Any, expression: str, *, seconds: float = 30.0) -> None:
+    """Ask the page until the expression is true. Playwright's own waiting evaluates text, which the page's
+    policy forbids.
+    """
+    for _ in range(int(seconds * 20)):
+        if page.evaluate(expression):
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError(f"never true on {page.url}: {expression}")
+
+
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[Any]:
     """The system's browser; its absence skips the test, but fails it under CI."""

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import PHONE, TABLET
+from conftest import PHONE, TABLET, wait_until
 
 pytestmark = pytest.mark.browser
 
@@ -20,7 +20,7 @@ def search(page: Any, words: str) -> list[str]:
     """Open the search with its button, type, and give the titles found."""
     page.get_by_role("button", name="Search", exact=True).click()
     field = page.locator(".md-search__input")
-    page.wait_for_function("document.activeElement === document.querySelector('.md-search__input')")
+    wait_until(page, "document.activeElement === document.querySelector('.md-search__input')")
     page.wait_for_timeout(300)  # the theme sets its worker up when the field takes focus
     field.press_sequentially(words, delay=20)
     page.wait_for_selector(".md-search-result__item, .md-search-result__meta:has-text('No matching')")
@@ -177,9 +177,9 @@ def test_everything_is_reached_by_keyboard(over_http: str, visit: Callable[..., 
         assert passed[10] == "Search"
         page.get_by_role("button", name="Search", exact=True).focus()
         page.keyboard.press("Enter")
-        page.wait_for_function("document.activeElement.matches('.md-search__input')")
+        wait_until(page, "document.activeElement.matches('.md-search__input')")
         page.keyboard.press("Escape")
-        page.wait_for_function("!document.querySelector('#__search').checked")
+        wait_until(page, "!document.querySelector('#__search').checked")
 
 
 def test_focus_is_always_visible(over_http: str, visit: Callable[..., Any]) -> None:

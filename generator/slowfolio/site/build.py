@@ -21,6 +21,7 @@ from mkdocs.exceptions import MkDocsException
 from slowfolio.resources import site_sources_folder
 from slowfolio.site.export import write_docs
 from slowfolio.site.load import load_site
+from slowfolio.site.offline import add_offline_files
 from slowfolio.site.pages import Site
 from slowfolio.site.plugin import SlowfolioPlugin
 
@@ -48,6 +49,7 @@ def write_site(site: Site, out_dir: Path) -> Path:
     fresh = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.parent))
     try:
         _run_mkdocs(site, fresh)
+        add_offline_files(fresh, name=site.title)
         (fresh / MARKER).write_text(MARKER_TEXT, encoding="utf-8")
         fresh.chmod(0o755)
         _swap(fresh, target)

@@ -38,10 +38,12 @@ def frame_options(site: Site, *, live: bool) -> dict[str, Any]:
     return {
         "kitchen": str(escape(site.kitchen)),
         "units_first": site.units_first,
+        "version": site.version,
         "imprint": f"Made with slowfolio {site.version}. Figures are computed or cited and are no verdict on "
         "safety: local code and your inspector decide.",
         "footer": FOOTER,
         "content_security_policy": "" if live else CONTENT_SECURITY_POLICY,
+        "offline": not live,
     }
 
 

@@ -34,9 +34,10 @@ class RuleRow:
 
 @dataclass(frozen=True, slots=True)
 class SafetyBox:
-    """All rules that apply, the most pressing first."""
+    """All rules that apply: those that ask for something, the most pressing first, and the others."""
 
-    rows: tuple[RuleRow, ...]
+    pressing: tuple[RuleRow, ...]
+    others: tuple[RuleRow, ...]
     count: Shown
     remark: str
     tag: Tag
@@ -54,7 +55,8 @@ def safety_box(method: Method, verdicts: Sequence[Verdict], engine: str, notes: 
     pressing = any(verdict.level is Level.RED for verdict in applied)
     ordered = sorted(applied, key=lambda verdict: ORDER.index(verdict.level))
     return SafetyBox(
-        rows=tuple(_row(method, verdict) for verdict in ordered),
+        pressing=tuple(_row(method, verdict) for verdict in ordered if verdict.level is not Level.GREEN),
+        others=tuple(_row(method, verdict) for verdict in ordered if verdict.level is Level.GREEN),
         count=Shown(same(f"{met} of {len(rules)}"), None, tag),
         remark="see Safety before cooking" if pressing else "see Safety",
         tag=tag,
