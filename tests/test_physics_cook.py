@@ -124,12 +124,14 @@ def test_results_change_by_less_than_one_per_cent_when_grid_or_step_is_halved(
 
 
 def test_finishing_order_is_foil_paper_boat_unwrapped(by_wrap: dict[str, CookResult]) -> None:
-    """Common practice, no source."""
-    hours = [
-        float(np.diff(by_wrap[n].ends.time_h[:, 0])[1]) for n in ("foil", "soaked", "paper", "boat", "bare")
-    ]
-    assert hours == sorted(hours)
-    assert hours[-1] > 1.15 * hours[0]
+    """Common practice, no source; paper soaked with fat ties with foil within 2 % and is ahead of dry
+    paper.
+    """
+    hours = {n: float(np.diff(r.ends.time_h[:, 0])[1]) for n, r in by_wrap.items()}
+    order = [hours[n] for n in ("foil", "paper", "boat", "bare")]
+    assert order == sorted(order)
+    assert order[-1] > 1.15 * order[0]
+    assert 0.98 * hours["foil"] < hours["soaked"] < hours["paper"]
 
 
 def test_bark_and_rendering_run_against_the_finishing_order(by_wrap: dict[str, CookResult]) -> None:
@@ -447,3 +449,16 @@ def test_a_bony_piece_keeps_its_bones() -> None:
     )
     assert result.yields.meat[0] > 0.5
     assert result.ends.core_c[0, 0] > 85.0
+
+
+@pytest.mark.parametrize("wrap", [no_wrap(), foil_tight(), foil_boat(), butcher_paper(), covered_pan()])
+def test_burnt_ribs_stay_finite_balanced_and_below_the_hottest_air(wrap: WrapModel) -> None:
+    """Ten hours at 200 °C: far beyond any cook, but no NaN, no lost water, nothing hotter than the pit."""
+    ribs = CutShape("ribs", 14.0, 5.0, (1.0, 0.9, 0.8), FLAT, FLAT, bone_fraction=0.3, fat=FatKind.PORK)
+    stage = Stage("pit", 200.0, until_time(10 * HOUR), environment=replace(OFFSET, swing_k=0.0), wrap=wrap)
+    result = simulate(build_joint(ribs, 1.4), Schedule((stage,)), nominal_members(2))
+    assert np.isfinite(result.final_state.temp_c).all()
+    assert result.final_state.temp_c.max() < 212.0
+    assert result.final_state.water_kg.min() >= 0.0
+    assert np.abs(result.balance.water).max() < 1e-9
+    assert np.abs(result.balance.energy).max() < 1e-9

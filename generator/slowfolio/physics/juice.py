@@ -25,6 +25,7 @@ SOAKED_MOISTURE = 1.2
 # Permeance at which half the steam inside a wrap still softens the crust, kg/(s m² Pa). CALIBRATED 0.05e-9 to
 # 1e-9: paper keeps bark better than foil (common practice, no source).
 STEAMY_PERMEANCE = 0.12e-9
+STEAM_SHARE = 0.01  # of a cell's water that reaches its crust as steam in one step, at most (numerical)
 # Released juice runs off the more the wetter the face, fully from this cover on. CALIBRATED 0.1-1.
 RIVULET_COVER = 0.2
 # Juice is released above this temperature only: the sigmoids are below 0.4 % there.
@@ -188,10 +189,10 @@ def steam_crust(state: CookState, node: int, wanted: Array) -> None:
     """
     from_pool = wanted * np.minimum(1.0, 0.5 * state.pool_kg / np.maximum(wanted.sum(axis=0), 1e-12))
     pool_heat = from_pool * water_heat_j_kg(state.temp_c[node])
-    share = (wanted - from_pool) / np.maximum(state.water_kg.sum(axis=0), 1e-12)
+    share = np.minimum((wanted - from_pool) / np.maximum(state.water_kg.sum(axis=0), 1e-12), STEAM_SHARE)
     given = state.water_kg * share
     state.water_kg -= given
-    state.water_kg[node] += wanted
+    state.water_kg[node] += from_pool + given.sum(axis=0)
     given *= water_heat_j_kg(state.temp_c)
     state.heat_j -= given
     state.heat_j[node] += given.sum(axis=0) + pool_heat

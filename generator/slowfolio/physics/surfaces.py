@@ -86,8 +86,10 @@ def exchange(
         state, area, dry, sky.vapour_pa / saturation, step_s=step_s, calibration=calibration
     )
     vent = np.where(surface > boiling_c, cover * VENT_W_M2_K / latent, 0.0)
-    film_flux = cover * wet + vent * (surface - boiling_c)
-    film_slope = cover * wet_slope + vent
+    steam = vent * (surface - boiling_c)
+    enough = steam * step_s <= film
+    film_flux = cover * wet + np.where(enough, steam, film / step_s)
+    film_slope = cover * wet_slope + np.where(enough, vent, 0.0)
     crust_flux = (1.0 - cover) * dry * damping
     crust_slope = (1.0 - cover) * dry_slope * damping
     wetness = np.clip(crust_flux[:FLANK] / np.maximum((1.0 - cover[:FLANK]) * wet[:FLANK], 1e-12), 0.0, 1.0)
@@ -186,9 +188,10 @@ def settle(
     half_film = 0.5 * from_film[FLANK]  # film of the flanks belongs, thermally, half to each outermost node
     leaving = from_film[:FLANK] + half_film + from_crust[:FLANK]
     carried = leaving * water_heat_j_kg(np.stack([first, last]))
-    half_returned = 0.5 * returned[FLANK]
-    state.heat_j[0] += returned[CAP] + half_returned - carried[CAP]
-    state.heat_j[-1] += returned[LEAN] + half_returned - carried[LEAN]
+    state.heat_j[0] += returned[CAP] - carried[CAP]
+    state.heat_j[-1] += returned[LEAN] - carried[LEAN]
+    if returned[FLANK].any():
+        state.heat_j += node_fraction[:, None, None] * returned[FLANK]
     # Crust water of the flanks comes from all nodes of the cell; its sensible heat is taken at the cell's
     # mean.
     aside = state.water_kg * (from_crust[FLANK] / np.maximum(state.water_kg.sum(axis=0), 1e-12))
