@@ -4,6 +4,7 @@ Made from the card, the cards it refers to and its computed result; `method.html
 a result (not computed yet, or withdrawn) and then says so. The steps are built by `method_steps`.
 """
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from datetime import date
 from math import isfinite
@@ -38,6 +39,7 @@ from slowfolio.units import System
 
 SCORES = ("bark", "rendering", "juiciness", "smoke", "tenderness")
 QUARTER_HOUR_S = 900.0
+EVERY_HOUR_TO_H = 12
 MOMENTS = {"wrap": "at the wrap", "pull": "off the pit", "end": "at the end"}
 
 
@@ -167,20 +169,21 @@ def _timelines(method: Method, result: MethodResult | None) -> tuple[Markup, ...
 
 
 def _course(result: MethodResult | None) -> tuple[CourseRow, ...]:
-    """The series at every full hour, as a table."""
+    """The series as a table, at every hour of a short cook and every second hour of a long one."""
     if result is None:
         return ()
     series = result.series
     rows: list[CourseRow] = []
-    for hour in range(int(series.time_h[-1]) + 1):
-        at = min(range(len(series.time_h)), key=lambda i: abs(series.time_h[i] - hour))
+    end_h = int(series.time_h[-1])
+    for hour in range(0, end_h + 1, 1 if end_h <= EVERY_HOUR_TO_H else 2):
+        at = bisect_left(series.time_h, hour)
         values = (
             series.pit_c[at],
             *(band[at] for band in (series.thick_c.p10, series.thick_c.p50, series.thick_c.p90)),
             *(band[at] for band in (series.thin_c.p10, series.thin_c.p50, series.thin_c.p90)),
             series.surface_c.p50[at],
         )
-        rows.append(CourseRow(str(hour), tuple(both("temperature", value) for value in values)))
+        rows.append(CourseRow(str(hour), tuple(both("temperature", round(value, 1)) for value in values)))
     return tuple(rows)
 
 

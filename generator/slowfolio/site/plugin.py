@@ -12,14 +12,16 @@ from mkdocs.config.base import Config
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
 from mkdocs.livereload import LiveReloadServer
-from mkdocs.plugins import BasePlugin
+from mkdocs.plugins import BasePlugin, event_priority
 from mkdocs.structure.files import File, Files
 from mkdocs.structure.pages import Page
 from mkdocs.structure.toc import AnchorLink, TableOfContents
+from mkdocs.utils.templates import TemplateContext
 
 from slowfolio.site.frame import frame_options, page_meta, site_name
 from slowfolio.site.load import BookNotReady, load_site
 from slowfolio.site.pages import PageSpec, Site
+from slowfolio.site.render import searched
 
 
 class SlowfolioConfig(Config):  # type: ignore[no-untyped-call]  # MkDocs leaves its base untyped
@@ -69,12 +71,19 @@ class SlowfolioPlugin(BasePlugin[SlowfolioConfig]):  # type: ignore[no-untyped-c
         return markdown
 
     def on_page_content(self, html: str, *, page: Page, **_: Any) -> str:
-        """Replace the content of a page of the book by its finished HTML."""
+        """Give the search what it should read of a page of the book; charts and tables would only slow it."""
         if (spec := self.pages.get(page.file.src_uri)) is None:
             return html
         page.toc = TableOfContents([AnchorLink(text, anchor, 2) for anchor, text in spec.outline.headings])
         page.present_anchor_ids = set(spec.outline.ids)
-        return spec.html
+        return searched(spec.html)
+
+    @event_priority(-100)  # after the search has read the page
+    def on_page_context(self, context: TemplateContext, *, page: Page, **_: Any) -> TemplateContext:
+        """Put the whole page in the place of what the search has read."""
+        if (spec := self.pages.get(page.file.src_uri)) is not None:
+            page.content = spec.html
+        return context
 
     def on_serve(self, server: LiveReloadServer, *, config: MkDocsConfig, **_: Any) -> LiveReloadServer:
         """Rebuild when a card changes."""

@@ -4,9 +4,9 @@ Templates hold layout only. Autoescape is on and undefined names raise: the text
 markup, and a renamed field cannot leave a hole in a page.
 """
 
+import re
 from dataclasses import dataclass
 from functools import cache
-from html.parser import HTMLParser
 from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -30,32 +30,6 @@ def _environment(folder: Path) -> Environment:
     )
 
 
-class _Reader(HTMLParser):
-    """Collects every id, and the second-level headings that have one."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.found: list[tuple[str, str]] = []
-        self.ids: set[str] = set()
-        self._open = ""
-        self._words: list[str] = []
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        own_id = dict(attrs).get("id") or ""
-        self.ids.add(own_id)
-        if tag == "h2":
-            self._open, self._words = own_id, []
-
-    def handle_data(self, data: str) -> None:
-        if self._open:
-            self._words.append(data)
-
-    def handle_endtag(self, tag: str) -> None:
-        if tag == "h2" and self._open:
-            self.found.append((self._open, " ".join("".join(self._words).split())))
-            self._open = ""
-
-
 @dataclass(frozen=True, slots=True)
 class Outline:
     """The places on a page: second-level headings (id, text) in order, and every id."""
@@ -64,8 +38,23 @@ class Outline:
     ids: frozenset[str]
 
 
+ID = re.compile(r'\sid="([^"]+)"')
+HEADING = re.compile(r'<h2 id="([^"]+)">(.*?)</h2>', re.DOTALL)
+TAG = re.compile(r"<[^>]*>")
+
+
 def outline(html: str) -> Outline:
-    """The places on a page."""
-    reader = _Reader()
-    reader.feed(html)
-    return Outline(tuple(reader.found), frozenset(reader.ids - {""}))
+    """The places on a page that our own templates made: ids in double quotes, text escaped."""
+    headings = ((name, " ".join(TAG.sub("", text).split())) for name, text in HEADING.findall(html))
+    return Outline(tuple(headings), frozenset(ID.findall(html)))
+
+
+LEFT_OUT = re.compile(r"<(\w+)\b[^>]*\sdata-search-exclude\b[^>]*>.*?</\1>", re.DOTALL)
+
+
+def searched(html: str) -> str:
+    """What the search should read of a page: all but the elements marked `data-search-exclude`.
+
+    Such an element holds none of its own kind (a test sees to it), so the first closing tag is its own.
+    """
+    return LEFT_OUT.sub("", html)

@@ -5,6 +5,7 @@ Formatting is done by `slowfolio.units`; layout is done by the templates. Page m
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from math import isfinite
 
 from slowfolio.book.model import Sourced, SourcedRange
@@ -103,6 +104,7 @@ UNSTATED = {
 }
 
 
+@lru_cache(maxsize=16_384)
 def both(dimension: str, value: float | Range) -> Both:
     """Format an SI value or range of a dimension in both unit systems.
 

@@ -15,7 +15,7 @@ from slowfolio.site.charts.svg import Scale, element, group, label, num, picture
 from slowfolio.site.shown import Both, both
 
 STEPS = 7
-DRAWN_COLUMNS, DRAWN_NODES = 36, 24
+DRAWN_COLUMNS, DRAWN_NODES = 32, 24
 WIDTH, LEFT, RIGHT, TOP, BOTTOM = 372.0, 4.0, 4.0, 8.0, 8.0
 
 
@@ -73,8 +73,9 @@ def section_picture(
     across = Scale(0.0, length, LEFT, WIDTH - RIGHT)
     cell = (WIDTH - LEFT - RIGHT) / DRAWN_COLUMNS
     paths: list[list[str]] = [[] for _ in range(STEPS)]
+    columns = [_resampled(depths, values) for depths, values in zip(section.depth_m, fields, strict=True)]
     for i in range(DRAWN_COLUMNS):
-        thickness, values = _column(section, fields, length * (i + 0.5) / DRAWN_COLUMNS)
+        thickness, values = _column(section, columns, length * (i + 0.5) / DRAWN_COLUMNS)
         x, tall = LEFT + i * cell, thickness * scale
         for step, first, last in _runs([shade.step(value) for value in values]):
             y = foot - tall * (1 - first / DRAWN_NODES)
@@ -105,16 +106,15 @@ def _thickness(depths: Sequence[float]) -> float:
     return depths[0] + depths[-1]
 
 
-def _column(section: Section, fields: Sequence[Sequence[float]], place_m: float) -> tuple[float, list[float]]:
+def _column(section: Section, columns: Sequence[list[float]], place_m: float) -> tuple[float, list[float]]:
     """Thickness and DRAWN_NODES values at a place along the piece, straight between computed columns."""
     lengths = section.length_m
     right = min(max(bisect(lengths, place_m), 1), len(lengths) - 1) if len(lengths) > 1 else 0
     left = max(right - 1, 0)
     span = lengths[right] - lengths[left]
     share = min(max((place_m - lengths[left]) / span, 0.0), 1.0) if span else 0.0
-    one, other = (_resampled(section.depth_m[column], fields[column]) for column in (left, right))
     thickness = _between(_thickness(section.depth_m[left]), _thickness(section.depth_m[right]), share)
-    return thickness, [_between(a, b, share) for a, b in zip(one, other, strict=True)]
+    return thickness, [_between(a, b, share) for a, b in zip(columns[left], columns[right], strict=True)]
 
 
 def _resampled(depths: Sequence[float], values: Sequence[float]) -> list[float]:
