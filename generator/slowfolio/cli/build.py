@@ -16,21 +16,31 @@ import click
     type=click.Path(path_type=Path),
     help="Write the same pages as a plain MkDocs project to this new folder instead.",
 )
-def command(book: Path, out_dir: Path | None, docs_dir: Path | None) -> None:
+@click.option(
+    "--zip",
+    "archive",
+    type=click.Path(path_type=Path),
+    help="Also pack the site into this one file, to copy to a tablet or a laptop.",
+)
+def command(book: Path, out_dir: Path | None, docs_dir: Path | None, archive: Path | None) -> None:
     """Build the site of BOOK (default: methods).
 
     The old site stands until the new one is whole. A book with errors is not built: run `slowfolio check`.
     """
-    if out_dir is not None and docs_dir is not None:
-        raise click.UsageError("give either --out or --export-docs")
+    if docs_dir is not None and (out_dir is not None or archive is not None):
+        raise click.UsageError("--export-docs goes alone: it writes no site")
 
     from slowfolio.site.build import SiteNotBuilt, build_site, export_docs
     from slowfolio.site.load import BookNotReady
+    from slowfolio.site.offline import zip_site
 
     try:
         if docs_dir is not None:
             click.echo(f"exported to {export_docs(book, docs_dir)}")
         else:
-            click.echo(f"built {build_site(book, out_dir or Path('site'))}")
+            site = build_site(book, out_dir or Path("site"))
+            click.echo(f"built {site}")
+            if archive is not None:
+                click.echo(f"packed {zip_site(site, archive)}")
     except (BookNotReady, SiteNotBuilt) as error:
         raise click.ClickException(str(error)) from error

@@ -19,8 +19,8 @@ from slowfolio.enrich.keys import holds_key, result_key, table_key
 from slowfolio.enrich.results import MethodResult
 from slowfolio.forecast.hold_table import HoldTable
 
-MEMBERS = 256
-HOLD_MEMBERS = 64
+MEMBERS = 128
+HOLD_MEMBERS = 24
 SEED = 1
 
 Kind = TypeVar("Kind")

@@ -31,13 +31,12 @@ from slowfolio.physics.wraps import WrapModel
 
 Array = NDArray[np.float64]
 
-AIR_TEMPS_C = (60.0, 65.56, 71.11, 79.44)
-HUMIDITIES = (0.02, 0.15, 0.30, 0.50, 0.70, 0.90)
+AIR_TEMPS_C = (60.0, 68.33, 79.44)
+HUMIDITIES = (0.02, 0.20, 0.45, 0.70, 0.90)
 LONGEST_H = 16
 HELD_MEMBERS = 12
-HOLD_STEP_S = 90.0
-"""Choices: the corners of the table; between them it is linear. Twice the engine's step changes no score by
-half a point."""
+HOLD_STEP_S = 120.0
+"""Choices: the corners of the table, linear between them, and a step that changes no score by a point."""
 
 QUANTITIES = ("loss", "core_c", "coldest_c", "tenderness", "collagen", "water_activity")
 PERCENTILES = (10.0, 50.0, 90.0)
