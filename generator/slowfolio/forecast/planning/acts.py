@@ -13,7 +13,7 @@ import numpy as np
 from slowfolio.forecast.planning.clock import on_grid, on_grid_down, on_grid_up
 from slowfolio.forecast.planning.leads import LIGHT_HANDS_S, STAGE_HANDS_S, Leads, Meat
 from slowfolio.forecast.planning.start import sure_time_s
-from slowfolio.forecast.planning.times import ActKind, Array, CookTimes, HoldTerms
+from slowfolio.forecast.planning.times import ActKind, Array, CookTimes, HoldTerms, at_share
 from slowfolio.provenance import Provenance
 
 Begin = Callable[[float, float], float]
@@ -127,7 +127,7 @@ def cook_acts(
     acts.append(act(ActKind.PULL, "Pull", pull_words(times), pulled, leads.pull_hands_s))
     if times.vent is not None:
         acts.append(act(ActKind.VENT, times.vent.name, times.vent.do, pulled, 0.0))
-    if hold.holder:
+    if hold.holder and start_s + times.ready_window_s[1] < by_s:
         # A piece that goes from the pit straight into the hold is carried once.
         hands_s = leads.hold_hands_s if times.vent is not None else 0.0
         acts.append(
@@ -160,7 +160,7 @@ def turn_back_s(begins_s: Array, ready_s: Array, *, by_s: float, confidence: flo
     A cook that is late so far is likely to be slow on, so what remains is taken from the slower half of the
     members. Both shapes (M,), seconds from on.
     """
-    slow = begins_s >= np.median(begins_s) - 1e-9
+    slow = begins_s >= at_share(begins_s, 0.5)
     return on_grid_down(by_s - sure_time_s((ready_s - begins_s)[slow], confidence))
 
 

@@ -10,7 +10,7 @@ from functools import reduce
 from operator import or_
 from typing import overload
 
-from slowfolio.forecast.planning.clock import GRID_S, on_grid_down
+from slowfolio.forecast.planning.clock import GRID_S, on_grid_down, on_grid_up
 from slowfolio.forecast.planning.hands import Hands, mask_of
 from slowfolio.forecast.planning.leads import SLICE_EARLY_AT_MOST_S
 from slowfolio.forecast.planning.places import Option, Place, Stay, hands_of, pit_stays
@@ -21,6 +21,7 @@ SLACK_WITHOUT_WINDOW_S = 3600.0
 """How far a start may move where its two limits leave no window between them. CALIBRATED."""
 
 NO_LIMIT = 1 << 60
+HAIR = 1e-3
 
 Load = tuple[Option, ...]
 """A load as it would go on its own pit (first) and on others."""
@@ -106,8 +107,8 @@ def arrange(
     found = least_change(
         Problem(
             loads=tuple(ways),
-            grams=room.grams,
-            area_cm2=room.area_cm2,
+            milligrams=room.milligrams,
+            area_mm2=room.area_mm2,
             slots=room.slots,
             busy=hands.busy,
             twins=twins_of(first, sliced),
@@ -164,8 +165,11 @@ class Ways(Sequence[Candidate]):
         for index, (option, start) in enumerate(zip(load, self.starts, strict=True)):
             first, last = window_of(start, not_before_s=asked.not_before_s + option.work.leads.soonest_on_s)
             self.windows.append((first, last))
-            steps = range(round((first - start.start_s) / GRID_S), round((last - start.start_s) / GRID_S) + 1)
-            order += [(abs(step) + (PIT_MOVE if index else 0), index, step) for step in steps]
+            # Changes are counted from the load alone, which may be sliced later than it can be here.
+            alone = seat_of(index, option, by_s=slicing_due_s(option), asked=asked).start_s
+            for slot in range(round(first / GRID_S), round(last / GRID_S) + 1):
+                moved = abs(slot - round(alone / GRID_S))
+                order.append((moved + (PIT_MOVE if index else 0), index, slot))
         self.order = sorted(order)
         self.made: list[Candidate] = []
 
@@ -182,8 +186,8 @@ class Ways(Sequence[Candidate]):
         if not 0 <= number < len(self):
             raise IndexError(number)
         while len(self.made) <= number:
-            cost, index, step = self.order[len(self.made)]
-            start_s = self.starts[index].start_s + step * GRID_S
+            cost, index, slot = self.order[len(self.made)]
+            start_s = slot * float(GRID_S)
             self.made.append(self.room.candidate(self.shapes[index], index, cost, start_s, self.by_s))
         return self.made[number]
 
@@ -198,8 +202,8 @@ class Room:
     def __init__(self, places: dict[str, Place]) -> None:
         self.places = places
         self.numbers = {name: number for number, name in enumerate(places)}
-        self.grams = tuple(limit_of(place.load_kg * 1000.0) for place in places.values())
-        self.area_cm2 = tuple(limit_of(place.area_m2 * 1e4) for place in places.values())
+        self.milligrams = tuple(limit_of(place.load_kg) for place in places.values())
+        self.area_mm2 = tuple(limit_of(place.area_m2) for place in places.values())
         self.origin_s = 0.0
         self.slots = 0
 
@@ -217,6 +221,10 @@ class Room:
         """One start of one option as the search sees it."""
         slots = round(-start_s / GRID_S)
         hands = shape.hands >> slots if slots >= 0 else shape.hands << -slots
+        late_s = on_grid_up(start_s + shape.option.times.ready_window_s[1])
+        if late_s > by_s:
+            # What is not ready when it should be is sliced when it is.
+            hands |= mask_of(late_s, late_s + shape.option.work.leads.slice_s)
         uses = tuple(self.use(stay, start_s) for stay in shape.stays)
         if shape.option.holder and start_s + shape.ready_s < by_s:
             kg = shape.option.held_kg * shape.option.work.pieces
@@ -230,14 +238,19 @@ class Room:
             place=self.numbers[stay.place],
             first=math.floor((start_s + stay.from_s - self.origin_s) / GRID_S + 1e-6),
             past=math.ceil((start_s + stay.to_s - self.origin_s) / GRID_S - 1e-6),
-            grams=round(stay.kg * 1000.0),
-            area_cm2=round(stay.area_m2 * 1e4),
+            milligrams=asked_of(stay.kg),
+            area_mm2=asked_of(stay.area_m2),
         )
 
 
 def limit_of(amount: float) -> int:
-    """A limit in whole grams or square centimetres, with a hair for rounding."""
-    return round(amount) + 1 if math.isfinite(amount) else NO_LIMIT
+    """A limit in kg or m² as whole milligrams or square millimetres, rounded down but for a hair."""
+    return math.floor(amount * 1e6 + HAIR) if math.isfinite(amount) else NO_LIMIT
+
+
+def asked_of(amount: float) -> int:
+    """What is asked for, rounded up but for a hair."""
+    return math.ceil(amount * 1e6 - HAIR)
 
 
 def twins_of(options: Sequence[Option], sliced: Sequence[float]) -> tuple[int | None, ...]:

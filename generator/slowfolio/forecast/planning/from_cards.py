@@ -64,15 +64,18 @@ class Forecast:
         if hold is None:
             return NO_HOLD
         holder, rules = book.holders[hold.holder], profile(book.card.authority)
+        warmth = self.warmth(pieces, book)
+        too_cool, rule = warmth.first_limit(rules)
         return HoldTerms(
             holder=holder.id,
             title=holder.title,
             wanted_s=hold.for_s,
             at_most_s=hold.at_most_s,
             do=hold_words(hold, book),
-            rules_s=self.warmth(pieces, book).rules_s,
+            rules_s=warmth.rules_s,
             floor_c=rules.hot_hold_min_c,
-            rule=str(rules.hot_hold),
+            too_cool=too_cool,
+            rule=rule,
         )
 
     def warmth(self, pieces: int, book: cards.Book) -> Warmth:

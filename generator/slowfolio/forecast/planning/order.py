@@ -17,8 +17,23 @@ from slowfolio.forecast.planning.portions import (
 )
 from slowfolio.forecast.planning.prices import Extra, Price
 
+CONFIDENCE = 0.95
 LEAST_CONFIDENCE, MOST_CONFIDENCE = 0.5, 0.999
 MOST_COOKS, MOST_ITEMS = 20, 12
+
+
+def checked_confidence(confidence: float) -> float:
+    """The chance asked for, refused where it is none worth planning for or none to be had."""
+    if not LEAST_CONFIDENCE <= confidence <= MOST_CONFIDENCE:
+        raise PlanInputError(f"a confidence of {100 * confidence:g} %; give 50 to 99.9")
+    return confidence
+
+
+def checked_cooks(cooks: int) -> int:
+    """How many cooks there are, refused where that is no kitchen."""
+    if not 1 <= cooks <= MOST_COOKS:
+        raise PlanInputError(f"{cooks} cooks; give 1 to {MOST_COOKS}")
+    return cooks
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +80,7 @@ class Order:
     serve: str
     zone: ZoneInfo
     items: tuple[OrderItem, ...]
-    confidence: float = 0.95
+    confidence: float = CONFIDENCE
     cooks: int = 1
     pits: tuple[PlaceAsked, ...] = ()
     holders: tuple[PlaceAsked, ...] = ()
@@ -76,10 +91,8 @@ class Order:
         """Refuse what is no service."""
         if not 1 <= len(self.items) <= MOST_ITEMS:
             raise PlanInputError(f"{len(self.items)} items; give 1 to {MOST_ITEMS}")
-        if not LEAST_CONFIDENCE <= self.confidence <= MOST_CONFIDENCE:
-            raise PlanInputError(f"a confidence of {100 * self.confidence:g} %; give 50 to 99.9")
-        if not 1 <= self.cooks <= MOST_COOKS:
-            raise PlanInputError(f"{self.cooks} cooks; give 1 to {MOST_COOKS}")
+        checked_confidence(self.confidence)
+        checked_cooks(self.cooks)
         names = [place.name for place in (*self.pits, *self.holders)]
         if twice := sorted({name for name in names if names.count(name) > 1}):
             raise PlanInputError(f"two places are called {twice[0]!r}; give each a name of its own")

@@ -132,8 +132,12 @@ def hold_stay(option: Option, *, start_s: float, by_s: float) -> Stay | None:
 
 def hands_of(option: Option) -> tuple[tuple[float, float], ...]:
     """When hands are busy with the cook itself: begin and length, seconds from on, at the median."""
-    acts = cook_acts(option.times, option.work.leads, option.hold, start_s=0.0, by_s=0.0, confidence=0.5)
+    acts = cook_acts(option.times, option.work.leads, option.hold, start_s=0.0, by_s=NEVER_S, confidence=0.5)
     return tuple((act.at_s, act.hands_s) for act in acts if act.hands_s > 0)
+
+
+NEVER_S = 1e9
+"""Later than any cook, so that every act is in time."""
 
 
 def most_pieces(option: Option, places: dict[str, Place]) -> int:

@@ -130,6 +130,7 @@ def hold_record(outlook: HoldOutlook) -> dict[str, Any]:
         "wanted_h": rounded(terms.wanted_s / HOUR_S),
         "at_most_h": rounded(terms.at_most_s / HOUR_S),
         "rule": terms.rule,
+        "too_cool": terms.too_cool,
         "rule_floor_c": rounded(terms.floor_c),
         "rule_met_h_p10": rounded(rules_h) if math.isfinite(rules_h) else None,
         "held_h_p10": rounded(outlook.held_p10_s / HOUR_S),

@@ -16,7 +16,7 @@ from slowfolio.forecast.planning.portions import Portions
 from slowfolio.forecast.planning.remedies import Remedy
 from slowfolio.forecast.planning.start import Fit
 from slowfolio.forecast.planning.times import ActKind
-from slowfolio.units import System, format_duration, format_mass, format_temperature
+from slowfolio.units import System, format_duration, format_mass
 
 FIXED = frozenset({ActKind.ON, ActKind.SLICE, ActKind.SERVE})
 """Acts that are done by the clock; all others have a window, or a latest time."""
@@ -105,13 +105,14 @@ def load_lines(load: LoadPlan, service: PlannedService) -> Iterator[str]:
     yield f"{on}; ready in time in {shown_share(load.chance)} of the cooks"
     if start.fit is Fit.BOTH:
         yield (
-            f"start from {clock.shown(start.earliest_s)} (before, an early piece outlasts the hold) "
+            f"start from {clock.shown(start.earliest_s)} (before, an early piece outlasts the longest "
+            f"hold, {format_duration(load.hold.terms.longest_s)}) "
             f"to {clock.shown(start.latest_s)} (after, it is less than {asked} sure)"
         )
     elif start.fit is Fit.LATE:
         yield f"that is too late for {asked}; it should have gone on by {clock.shown(start.latest_s)}"
     yield from trade_lines(load, service)
-    yield from hold_lines(load.hold, service)
+    yield from hold_lines(load.hold)
 
 
 def trade_lines(load: LoadPlan, service: PlannedService) -> Iterator[str]:
@@ -133,16 +134,14 @@ def trade_lines(load: LoadPlan, service: PlannedService) -> Iterator[str]:
 def limit_words(outlook: HoldOutlook) -> str:
     """Whose limit the longest hold is."""
     terms = outlook.terms
-    if terms.rules_p10_s < terms.at_most_s and terms.floor_c is not None:
-        return (
-            f"for which its coldest point stays at {terms.floor_c:g} °C in nine cooks of ten ({terms.rule})"
-        )
+    if terms.rules_p10_s < terms.at_most_s:
+        return f"until {terms.too_cool} in one cook of ten ({terms.rule})"
     return "that the card allows for the bark"
 
 
-def hold_lines(outlook: HoldOutlook, service: PlannedService) -> Iterator[str]:
+def hold_lines(outlook: HoldOutlook) -> Iterator[str]:
     """What buffer the hold gives and where it ends."""
-    terms, system = outlook.terms, service.book.card.units_first
+    terms = outlook.terms
     if not terms.holder:
         yield "no hold: nothing is left for a late piece but to serve late"
         return
@@ -156,10 +155,9 @@ def hold_lines(outlook: HoldOutlook, service: PlannedService) -> Iterator[str]:
         f"too long for the bark (card: at most {format_duration(terms.at_most_s)}): "
         f"{shown_share(outlook.share_past_card)} of the cooks"
     )
-    if terms.floor_c is not None:
-        floor = format_temperature(terms.floor_c, system)
-        where = f"below {floor} at its coldest point, {terms.rule}"
-        yield f"too cool ({where}): {shown_share(outlook.share_past_rule)} of the cooks"
+    if terms.rules_s is not None:
+        share = shown_share(outlook.share_past_rule)
+        yield f"too cool ({terms.too_cool}; {terms.rule}): {share} of the cooks"
 
 
 def conflict_lines(service: PlannedService) -> list[str]:

@@ -1,7 +1,7 @@
 """The least change that lets several loads share pits, holders and hands: an exact search with an end.
 
-Works on numbered slots of five minutes: hands are bits, room is grams and square centimetres. Depth first,
-the most hindered load first, cut off by a bound; after `TRIES` looks it stops and says that it did.
+Works on numbered slots of five minutes: hands are bits, room is milligrams and square millimetres. Depth
+first, the most hindered load first, cut off by a bound; after `TRIES` looks it stops and says that it did.
 Knows nothing of meat. Called by `service`.
 """
 
@@ -25,8 +25,8 @@ class Use:
     place: int
     first: int
     past: int
-    grams: int
-    area_cm2: int
+    milligrams: int
+    area_mm2: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +49,8 @@ class Problem:
     """
 
     loads: tuple[Sequence[Candidate], ...]
-    grams: tuple[int, ...]
-    area_cm2: tuple[int, ...]
+    milligrams: tuple[int, ...]
+    area_mm2: tuple[int, ...]
     slots: int
     busy: tuple[int, ...]
     twins: tuple[int | None, ...]
@@ -89,8 +89,8 @@ class _Search:
         self.best: tuple[Candidate, ...] | None = None
         self.best_cost = 0
         self.assigned: dict[int, Candidate] = {}
-        shape = (len(problem.grams), problem.slots)
-        self.grams: NDArray[np.int64] = np.zeros(shape, dtype=np.int64)
+        shape = (len(problem.milligrams), problem.slots)
+        self.milligrams: NDArray[np.int64] = np.zeros(shape, dtype=np.int64)
         self.area: NDArray[np.int64] = np.zeros(shape, dtype=np.int64)
 
     def descend(self, cost: int, busy: tuple[int, ...]) -> None:
@@ -147,11 +147,13 @@ class _Search:
 
     def has_room(self, use: Use) -> bool:
         """Whether the place takes the load all the while."""
+        if use.first >= use.past:
+            return True
         span = slice(use.first, use.past)
-        grams, area = self.grams[use.place, span], self.area[use.place, span]
+        milligrams, area = self.milligrams[use.place, span], self.area[use.place, span]
         return bool(
-            int(grams.max(initial=0)) + use.grams <= self.problem.grams[use.place]
-            and int(area.max(initial=0)) + use.area_cm2 <= self.problem.area_cm2[use.place]
+            int(milligrams.max()) + use.milligrams <= self.problem.milligrams[use.place]
+            and int(area.max()) + use.area_mm2 <= self.problem.area_mm2[use.place]
         )
 
     def put(self, load: int, candidate: Candidate) -> None:
@@ -166,5 +168,5 @@ class _Search:
     def fill(self, candidate: Candidate, sign: int) -> None:
         """Add or take away the room of a candidate."""
         for use in candidate.uses:
-            self.grams[use.place, use.first : use.past] += sign * use.grams
-            self.area[use.place, use.first : use.past] += sign * use.area_cm2
+            self.milligrams[use.place, use.first : use.past] += sign * use.milligrams
+            self.area[use.place, use.first : use.past] += sign * use.area_mm2

@@ -18,7 +18,14 @@ from slowfolio.book.syntax import Document, read_document
 from slowfolio.forecast.planning.clock import local_zone, zone_named
 from slowfolio.forecast.planning.errors import PlanInputError
 from slowfolio.forecast.planning.leads import Meat
-from slowfolio.forecast.planning.order import Order, OrderItem, PlaceAsked
+from slowfolio.forecast.planning.order import (
+    CONFIDENCE,
+    Order,
+    OrderItem,
+    PlaceAsked,
+    checked_confidence,
+    checked_cooks,
+)
 from slowfolio.forecast.planning.portions import PORTION_KG
 from slowfolio.forecast.planning.prices import Extra, read_price, read_price_or_extra
 from slowfolio.units import UnitError, parse_altitude_m, parse_fraction, parse_mass_kg
@@ -81,14 +88,18 @@ def read_service(blob: bytes, name: str, zone: ZoneInfo | None = None) -> Order:
     if zone is None:
         zone = top.read("timezone", zone_named) or local_zone()
     items = top.rows("items")
+    wanted = top.read("confidence", lambda text: checked_confidence(parse_fraction(text)))
+    confidence = CONFIDENCE if wanted is None else wanted
+    hands = top.count("cooks")
+    cooks = 1 if hands is None else top.guarded("cooks", lambda: checked_cooks(hands))
     return top.guarded(
         "items",
         lambda: Order(
             serve=top.text("serve") or "",
             zone=zone,
             items=tuple(read_item(document, row, ("items", index)) for index, row in enumerate(items)),
-            confidence=top.read("confidence", parse_fraction) or 0.95,
-            cooks=top.count("cooks") or 1,
+            confidence=confidence,
+            cooks=cooks,
             pits=places(top, "pits"),
             holders=places(top, "holders"),
             altitude_m=top.read("altitude", parse_altitude_m),
@@ -100,6 +111,7 @@ def read_service(blob: bytes, name: str, zone: ZoneInfo | None = None) -> Order:
 def read_item(document: Document, row: Any, path: tuple[Key, ...]) -> OrderItem:
     """One dish."""
     fields = Fields(document, row, path, ITEM_FIELDS, ITEM_NEEDED)
+    portion_kg = fields.read("portion", parse_mass_kg)
     return fields.guarded(
         "method",
         lambda: OrderItem(
@@ -108,7 +120,7 @@ def read_item(document: Document, row: Any, path: tuple[Key, ...]) -> OrderItem:
             weight_kg=fields.read("weight", parse_mass_kg),
             pieces=fields.count("pieces"),
             guests=fields.count("guests"),
-            portion_kg=fields.read("portion", parse_mass_kg) or PORTION_KG,
+            portion_kg=PORTION_KG if portion_kg is None else portion_kg,
             pit=fields.text("pit"),
             holder=fields.text("holder"),
             serve=fields.text("serve") or "",

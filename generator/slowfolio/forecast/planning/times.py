@@ -119,8 +119,9 @@ class CookTimes:
 class HoldTerms:
     """What a hold offers: wanted and longest time by the card, and how long the rule on warmth is met.
 
-    `rules_s`, shape (M,), is when the meat falls below the floor `floor_c` of `rule`, seconds from the start
-    of the hold; infinity where it does not. None where nothing is held or nothing was computed.
+    `rules_s`, shape (M,), is when the meat gets too cool by `rule`, seconds from the start of the hold;
+    infinity where it does not, None where nothing is held or nothing was computed. `too_cool` says in words
+    which limit comes first, `floor_c` is the authority's floor.
     """
 
     holder: str
@@ -130,6 +131,7 @@ class HoldTerms:
     do: str = ""
     rules_s: Array | None = None
     floor_c: float | None = None
+    too_cool: str = ""
     rule: str = ""
 
     @property

@@ -10,28 +10,43 @@ import numpy as np
 
 from slowfolio.book import model as cards
 from slowfolio.forecast.hold_advice import BOX_LITRES, BOX_SKIN_DROP_K, BOX_WATER_C
-from slowfolio.forecast.planning.times import Array
+from slowfolio.forecast.planning.times import Array, at_share
 from slowfolio.physics.box import BoxedMeat, HotWater, InsulatedBox, boxed_hold
 from slowfolio.physics.results import CookResult
 from slowfolio.safety.history import clipped, first_time_at_or_above_s, time_below_s
-from slowfolio.safety.hot_hold import hold_end
+from slowfolio.safety.hot_hold import BANDS, hold_end
 from slowfolio.safety.profiles import Profile
 
 HOUR_S = 3600.0
+EARLY = 0.1
 BACK_BY_K = 0.05
 """A piece is back once above the floor by this, so that touching it is no dip (CALIBRATED)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Warmth:
-    """How long the rule on warmth is met, seconds from the start of the hold, and the time below on the way.
+    """How long the rules on warmth are met, seconds from the start of the hold, and the time below before.
 
-    Both shape (M,): `rules_s` is infinity where the course never falls below again and 0 where the coldest
-    point does not get back to the floor; `out_s` is the time below the floor from the pit until then.
+    All shape (M,): `floor_s` is when the coldest point falls below the authority's floor, `bands_s` when it
+    has used up the hours of the bands above and below it; infinity where neither happens, 0 where it does not
+    get back to the floor. `out_s` is the time below the floor from the pit until it does.
     """
 
-    rules_s: Array
+    floor_s: Array
+    bands_s: Array
     out_s: Array
+
+    @property
+    def rules_s(self) -> Array:
+        """The earlier of the two."""
+        return np.minimum(self.floor_s, self.bands_s)
+
+    def first_limit(self, profile: Profile) -> tuple[str, str]:
+        """Which limit comes first in nine cooks of ten, in words, and whose it is."""
+        if at_share(self.bands_s, EARLY) < at_share(self.floor_s, EARLY):
+            return "its coldest point is for more than 8 h at 57 to 60 °C, or 4 h below", str(BANDS)
+        floor = f"{profile.hot_hold_min_c:g} °C ({profile.hot_hold_min_f:g} °F)"
+        return f"its coldest point is below {floor}", str(profile.hot_hold)
 
 
 def warmth_in_course(cook: CookResult, profile: Profile, *, pulled: int, ready: int) -> Warmth:
@@ -49,10 +64,12 @@ def warmth_in_course(cook: CookResult, profile: Profile, *, pulled: int, ready: 
     comes_back = np.isfinite(back_s)
     from_s = np.where(comes_back, back_s, into_s)
     warm_s, warm_c = clipped(time_s, coldest_c, from_s, end_s)
-    longest_s = hold_end(profile.hot_hold_min_c, warm_s, warm_c).longest_s
-    rules_s = np.where(comes_back, longest_s + from_s - into_s, 0.0)
+    end = hold_end(profile.hot_hold_min_c, warm_s, warm_c)
+    floor_s, bands_s = (
+        np.where(comes_back, limit_s + from_s - into_s, 0.0) for limit_s in (end.floor_s, end.bands_s)
+    )
     out_s, out_c = clipped(time_s, coldest_c, pull_s, np.where(comes_back, from_s, end_s))
-    return Warmth(rules_s, time_below_s(out_s, out_c, profile.hot_hold_min_c))
+    return Warmth(floor_s, bands_s, time_below_s(out_s, out_c, profile.hot_hold_min_c))
 
 
 def warmth_in_box(
@@ -76,5 +93,5 @@ def warmth_in_box(
         room_c=room_c,
         lining_c=BOX_WATER_C,
     )
-    rules_s = np.where(held.falls, held.coldest_s, np.inf)
-    return Warmth(np.asarray(rules_s, dtype=np.float64), np.zeros_like(rules_s))
+    floor_s = np.asarray(np.where(held.falls, held.coldest_s, np.inf), dtype=np.float64)
+    return Warmth(floor_s, np.full_like(floor_s, np.inf), np.zeros_like(floor_s))
