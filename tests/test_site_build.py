@@ -22,9 +22,9 @@ from slowfolio.resources import schema_folder, site_sources_folder
 from slowfolio.site import build as building
 from slowfolio.site.build import MARKER, SiteNotBuilt, write_site
 from slowfolio.site.export import write_docs
+from slowfolio.site.outline import outline
 from slowfolio.site.pages import BuildInfo, PageSpec, Site, build_site_value
 from slowfolio.site.reference_pages import read_schemas
-from slowfolio.site.render import outline
 
 CHECKOUT = Path(__file__).parents[1]
 

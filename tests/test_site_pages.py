@@ -13,9 +13,10 @@ from slowfolio.book.codes import all_codes
 from slowfolio.provenance import Figure, Provenance
 from slowfolio.resources import schema_folder
 from slowfolio.site.links import Links, UnknownPage, anchor_of, page_address
-from slowfolio.site.pages import HAND_WRITTEN, BuildInfo, PageSpec, build_pages, page_uris
+from slowfolio.site.pages import HAND_WRITTEN, BuildInfo, build_pages, page_uris
 from slowfolio.site.reference_pages import read_schemas
 from slowfolio.site.shown import Notes, both, shown, span_of_hours
+from slowfolio.site.value import PageSpec
 from slowfolio.units import Range
 
 BUILD = BuildInfo("0.0.test", read_schemas(schema_folder()), all_codes())

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from slowfolio.book.findings import Finding
 from slowfolio.book.model import Book
-from slowfolio.book.reading import read_book
+from slowfolio.book.reading import ReadResult, read_book
 from slowfolio.enrich.cache import Cache, content_key
 
 SHOWN_FINDINGS = 20
@@ -21,6 +21,13 @@ class BookNotReady(Exception):
 
 def open_book(book_path: Path, cache: Cache) -> Book:
     """The book in the folder `book_path`. Raises BookNotReady with every error's place and advice."""
+    book = open_reading(book_path, cache).book
+    assert book is not None
+    return book
+
+
+def open_reading(book_path: Path, cache: Cache) -> ReadResult:
+    """The same as it was read, with the digest of its bytes; its `book` is never None."""
     try:
         result = read_book(book_path, known_good=lambda digest: cache.read(clean_key(digest), bool) is True)
     except OSError as error:
@@ -32,7 +39,7 @@ def open_book(book_path: Path, cache: Cache) -> Book:
         raise BookNotReady(refusal(result.errors))
     if not result.findings:
         cache.write(clean_key(result.digest), True)
-    return result.book
+    return result
 
 
 def clean_key(digest: str) -> str:

@@ -22,8 +22,8 @@ from slowfolio.resources import site_sources_folder
 from slowfolio.site.export import write_docs
 from slowfolio.site.load import load_site
 from slowfolio.site.offline import add_offline_files
-from slowfolio.site.pages import Site
 from slowfolio.site.plugin import SlowfolioPlugin
+from slowfolio.site.value import Site
 
 MARKER = ".slowfolio-site"
 MARKER_TEXT = "This folder is a site built by slowfolio. A new build replaces it whole.\n"

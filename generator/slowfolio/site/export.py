@@ -13,7 +13,7 @@ import yaml
 
 from slowfolio.resources import site_sources_folder
 from slowfolio.site.frame import frame_options, page_meta, site_name
-from slowfolio.site.pages import PageSpec, Site
+from slowfolio.site.value import PageSpec, Site
 
 
 def write_docs(site: Site, folder: Path) -> Path:

@@ -7,7 +7,7 @@ from typing import Any
 
 from markupsafe import escape
 
-from slowfolio.site.pages import PageSpec, Site
+from slowfolio.site.value import PageSpec, Site
 
 CONTENT_SECURITY_POLICY = "; ".join(
     (

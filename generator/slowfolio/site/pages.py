@@ -25,9 +25,11 @@ from slowfolio.site.compare import COMPARE, compare_page
 from slowfolio.site.finder import HOME, finder_page
 from slowfolio.site.links import Links, card_uri
 from slowfolio.site.method_page import method_page
+from slowfolio.site.outline import outline
 from slowfolio.site.qualities import Lead, leads
 from slowfolio.site.reference_pages import Schema, checks_page, constants_page, fields_page
-from slowfolio.site.render import Outline, outline, render
+from slowfolio.site.render import render
+from slowfolio.site.value import PageSpec, Site
 
 FIELDS, CHECKS, CONSTANTS_TABLE = "fields.md", "checks.md", "constants.md"
 HAND_WRITTEN = ("glossary.md", "numbers.md", "contribute.md", "help.md")
@@ -42,30 +44,6 @@ class BuildInfo:
     version: str
     schemas: Mapping[str, Schema] = field(default_factory=dict)
     codes: tuple[Code, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class PageSpec:
-    """One page, ready: source address, title, HTML, places on it and what the search should know."""
-
-    uri: str
-    title: str
-    html: str
-    outline: Outline
-    description: str = ""
-    source_card: str = ""
-    search_boost: float = 1.0
-
-
-@dataclass(frozen=True, slots=True)
-class Site:
-    """A whole site as a value: what every page shows of the book, and the pages."""
-
-    title: str
-    kitchen: str
-    units_first: str
-    version: str
-    pages: tuple[PageSpec, ...]
 
 
 def build_site_value(book: Book, results: Mapping[str, MethodResult], build: BuildInfo) -> Site:

@@ -20,8 +20,8 @@ from mkdocs.utils.templates import TemplateContext
 
 from slowfolio.site.frame import frame_options, page_meta, site_name
 from slowfolio.site.load import BookNotReady, load_site
-from slowfolio.site.pages import PageSpec, Site
-from slowfolio.site.render import searched
+from slowfolio.site.outline import searched
+from slowfolio.site.value import PageSpec, Site
 
 
 class SlowfolioConfig(Config):  # type: ignore[no-untyped-call]  # MkDocs leaves its base untyped

@@ -4,8 +4,6 @@ Templates hold layout only. Autoescape is on and undefined names raise: the text
 markup, and a renamed field cannot leave a hole in a page.
 """
 
-import re
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
@@ -28,33 +26,3 @@ def _environment(folder: Path) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-
-
-@dataclass(frozen=True, slots=True)
-class Outline:
-    """The places on a page: second-level headings (id, text) in order, and every id."""
-
-    headings: tuple[tuple[str, str], ...]
-    ids: frozenset[str]
-
-
-ID = re.compile(r'\sid="([^"]+)"')
-HEADING = re.compile(r'<h2 id="([^"]+)">(.*?)</h2>', re.DOTALL)
-TAG = re.compile(r"<[^>]*>")
-
-
-def outline(html: str) -> Outline:
-    """The places on a page that our own templates made: ids in double quotes, text escaped."""
-    headings = ((name, " ".join(TAG.sub("", text).split())) for name, text in HEADING.findall(html))
-    return Outline(tuple(headings), frozenset(ID.findall(html)))
-
-
-LEFT_OUT = re.compile(r"<(\w+)\b[^>]*\sdata-search-exclude\b[^>]*>.*?</\1>", re.DOTALL)
-
-
-def searched(html: str) -> str:
-    """What the search should read of a page: all but the elements marked `data-search-exclude`.
-
-    Such an element holds none of its own kind (a test sees to it), so the first closing tag is its own.
-    """
-    return LEFT_OUT.sub("", html)

@@ -1,0 +1,32 @@
+"""A site as a value, light to import: pages ready to be written, and what every page shows of the book.
+
+`pages` makes it, `load` keeps it, the adapters `plugin` and `export` hand it on.
+"""
+
+from dataclasses import dataclass
+
+from slowfolio.site.outline import Outline
+
+
+@dataclass(frozen=True, slots=True)
+class PageSpec:
+    """One page, ready: source address, title, HTML, places on it and what the search should know."""
+
+    uri: str
+    title: str
+    html: str
+    outline: Outline
+    description: str = ""
+    source_card: str = ""
+    search_boost: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """A whole site as a value: what every page shows of the book, and the pages."""
+
+    title: str
+    kitchen: str
+    units_first: str
+    version: str
+    pages: tuple[PageSpec, ...]
