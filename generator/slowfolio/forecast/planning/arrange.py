@@ -10,6 +10,8 @@ from functools import reduce
 from operator import or_
 from typing import overload
 
+import numpy as np
+
 from slowfolio.forecast.planning.clock import GRID_S, on_grid_down, on_grid_up
 from slowfolio.forecast.planning.hands import Hands, mask_of
 from slowfolio.forecast.planning.leads import SLICE_EARLY_AT_MOST_S
@@ -104,6 +106,8 @@ def arrange(
     room = Room(places)
     ways = [Ways(load, room, by_s=sliced[i], asked=asked) for i, load in enumerate(loads)]
     room.reach(ways)
+    if overfull(ways, room):
+        return Arrangement(None, first, complete=True, tries=0)
     found = least_change(
         Problem(
             loads=tuple(ways),
@@ -120,6 +124,18 @@ def arrange(
     seats = tuple(way.seat(chosen) for way, chosen in zip(ways, found.chosen, strict=True))
     options = tuple(load[seat.option] for load, seat in zip(loads, seats, strict=True))
     return Arrangement(seats, options, found.complete, found.tries)
+
+
+def overfull(ways: Sequence["Ways"], room: "Room") -> bool:
+    """Whether some place is asked for too much at a time when loads must be in it, come what may."""
+    shape = (len(room.places), room.slots)
+    milligrams, area = np.zeros(shape, dtype=np.int64), np.zeros(shape, dtype=np.int64)
+    for way in ways:
+        for use in way.unavoidable():
+            milligrams[use.place, use.first : use.past] += use.milligrams
+            area[use.place, use.first : use.past] += use.area_mm2
+    limits = np.array(room.milligrams), np.array(room.area_mm2)
+    return bool((milligrams > limits[0][:, None]).any() or (area > limits[1][:, None]).any())
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,6 +206,30 @@ class Ways(Sequence[Candidate]):
             start_s = slot * float(GRID_S)
             self.made.append(self.room.candidate(self.shapes[index], index, cost, start_s, self.by_s))
         return self.made[number]
+
+    def unavoidable(self) -> list[Use]:
+        """The stays that every start of every option has in common."""
+        ends = [
+            {use.place: use for use in self.room.candidate(shape, index, 0, start_s, self.by_s).uses}
+            for index, (shape, window) in enumerate(zip(self.shapes, self.windows, strict=True))
+            for start_s in window
+        ]
+        common = set.intersection(*(set(uses) for uses in ends))
+        stays = []
+        for place in sorted(common):
+            uses = [each[place] for each in ends]
+            first, past = max(use.first for use in uses), min(use.past for use in uses)
+            if first < past:
+                stays.append(
+                    Use(
+                        place,
+                        first,
+                        past,
+                        min(use.milligrams for use in uses),
+                        min(use.area_mm2 for use in uses),
+                    )
+                )
+        return stays
 
     def seat(self, chosen: Candidate) -> Seat:
         """The seat of a candidate."""

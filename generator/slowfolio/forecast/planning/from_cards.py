@@ -11,7 +11,7 @@ import numpy as np
 
 from slowfolio.book import model as cards
 from slowfolio.book.findings import close_match, listed
-from slowfolio.forecast.inputs import Conditions, middle
+from slowfolio.forecast.inputs import Conditions
 from slowfolio.forecast.planning.errors import NoForecastError, PlanInputError
 from slowfolio.forecast.planning.portions import PieceYield
 from slowfolio.forecast.planning.times import NO_HOLD, ActKind, Array, CookTimes, HoldTerms, StageTimes
@@ -184,11 +184,6 @@ def with_holder(
         notes.append(f"held at {both(air_c)}, the nearest the {holder.title.lower()} goes to the card's")
     other = replace(hold, holder=holder_id, air_temp_c=air_c, relative_humidity=None)
     return replace(method, hold=other), tuple(notes)
-
-
-def typical_weight_kg(method: cards.Method) -> float:
-    """The weight the card is written for: the middle of its range."""
-    return middle(method.piece.weight_kg)
 
 
 # --- reading the engine -----------------------------------------------------------------------------
