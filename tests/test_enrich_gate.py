@@ -51,12 +51,15 @@ UNSAFE = (
         "140 °F",
         "131 °F",
     ),
-    change(
-        "hold at 134 °F",
-        HOLD_AIR,
-        "  air_temperature: 134 °F",
-        "hours by the coldest point",
-        "140 °F",
+    Unsafe(
+        "held for ten hours at 134 °F",
+        (
+            (HOLD_AIR, "  air_temperature: 134 °F"),
+            ("  for: 3 h", "  for: 10 h"),
+            ("  at_most: 6 h", "  at_most: 12 h"),
+        ),
+        "hot-hold floor",
+        "135 °F",
         "134 °F",
     ),
     Unsafe(
