@@ -116,9 +116,10 @@ def test_the_finder_narrows_orders_and_counts(place: str, visit: Callable[..., A
         assert titles(page) == ["Packer brisket in a foil boat, humid hold"]
         assert page.locator("#finder-count").inner_text() == "1 of 3 methods"
         page.get_by_role("button", name="Show all").click()
-        page.get_by_label("Put first").select_option(label="Shortest time")
+        page.locator(".finder__weights > summary").click()
+        page.get_by_label("Short time").select_option(label="Matters most")
         assert titles(page)[0] == "Brisket in butcher paper with tallow"
-        page.get_by_label("Put first").select_option(label="Name")
+        page.get_by_role("button", name="Show all").click()
         page.get_by_label("Words in the method").fill("oak TALLOW")
         assert titles(page) == ["Brisket in butcher paper with tallow"]
         page.get_by_label("Words in the method").fill("nothing like this")
@@ -141,9 +142,9 @@ def test_the_finder_keeps_its_state_in_the_address(place: str, visit: Callable[.
         assert "text=brisket" in address
     with visit(address) as seen:
         assert titles(seen.page) == ["Unwrapped brisket"]
-    with visit(place + "index.html?wrap=no-such-wrap&order=bark") as seen:
+    with visit(place + "index.html?wrap=no-such-wrap&bark=3") as seen:
         assert len(titles(seen.page)) == 3
-        assert seen.page.get_by_label("Put first").input_value() == "bark"
+        assert seen.page.get_by_label("Bark").input_value() == "3"
 
 
 def test_the_finder_leaves_out_what_takes_too_long(over_http: str, visit: Callable[..., Any]) -> None:

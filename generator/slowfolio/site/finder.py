@@ -1,7 +1,7 @@
 """The finder, first page of the site: every method in one list, with what narrows and orders it.
 
-Built as a plain list that reads without JavaScript; `finder.js` narrows and sorts it by the values that each
-entry carries. `finder.html` lays it out.
+Built as a plain list that reads without JavaScript; `finder.js` narrows it and `finder-order.js` orders it
+by the values that each entry carries. `finder.html` lays it out.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -15,23 +15,14 @@ from slowfolio.enrich.results import MethodResult
 from slowfolio.provenance import Figure
 from slowfolio.site.charts.bars import hours_bar, score_bar
 from slowfolio.site.links import Links, card_uri
-from slowfolio.site.shown import Note, Notes, Shown, both, shown
+from slowfolio.site.priorities import HANDLING_COUNTS, PRIORITIES, WEIGHTS, Priority
+from slowfolio.site.shown import NUMBER, Note, Notes, Shown, as_said, both, shown
 
 HOME = "index.md"
 HOUR_S = 3600.0
 SHOWN_SCORES = ("bark", "rendering", "juiciness", "smoke")
 LIMITS_H = (6, 8, 10, 12, 14, 16, 18, 24, 30, 36)
-ORDERS = (
-    ("title", "Name"),
-    ("hours", "Shortest time"),
-    ("spread", "Surest time"),
-    ("bark", "Most bark"),
-    ("rendering", "Best rendered"),
-    ("juiciness", "Juiciest"),
-    ("smoke", "Most smoke"),
-    ("tenderness", "Most tender"),
-    ("yield", "Best yield"),
-)
+HOLDS_H = (2, 4, 6, 8, 10, 12, 14, 18, 24)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +35,24 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Facet:
-    """One way to narrow the list."""
+    """One way to narrow the list. `among` before a choice, or `none`, says which methods are left."""
 
     name: str
     label: str
     choices: tuple[Choice, ...]
+    among: str
+    none: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Matter:
+    """One thing that can matter: its control, and the words that the script says of who leads."""
+
+    key: str
+    label: str
+    name: str
+    most: str
+    better: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +88,10 @@ class FinderPage:
     summary: str
     facets: tuple[Facet, ...]
     limits: tuple[Choice, ...]
-    orders: tuple[Choice, ...]
+    holds: tuple[Choice, ...]
+    matters: tuple[Matter, ...]
+    weights: tuple[Choice, ...]
+    handling: str
     entries: tuple[Entry, ...]
     axis: str
     notes: tuple[Note, ...]
@@ -102,7 +109,10 @@ def finder_page(book: Book, results: Mapping[str, MethodResult], links: Links) -
         summary=book.card.summary,
         facets=_facets(book, methods),
         limits=_limits(hours),
-        orders=tuple(Choice(value, text) for value, text in ORDERS),
+        holds=_holds(methods),
+        matters=tuple(_matter(priority) for priority in PRIORITIES) if hours else (),
+        weights=tuple(Choice(value, text) for value, text in WEIGHTS),
+        handling=HANDLING_COUNTS,
         entries=entries,
         axis=f"Rule from 0 to {most_h:.0f} h. Thick stretch: 8 cooks in 10. Open stretch: the hold."
         if hours
@@ -130,6 +140,21 @@ def _limits(serve_s: Sequence[float]) -> tuple[Choice, ...]:
     return tuple(Choice(str(hours), f"{hours} h") for hours in LIMITS_H if low <= hours < high)
 
 
+def _holds(methods: Sequence[Method]) -> tuple[Choice, ...]:
+    """The holds on offer: those that at least one method allows and at least one does not."""
+    longest = [method.hold.at_most_s / HOUR_S if method.hold else 0.0 for method in methods]
+    if not longest:
+        return ()
+    return tuple(
+        Choice(str(hours), f"{hours} h") for hours in HOLDS_H if min(longest) < hours <= max(longest)
+    )
+
+
+def _matter(priority: Priority) -> Matter:
+    quality = priority.quality
+    return Matter(quality.key, priority.label, quality.name, quality.most.lower(), quality.better.value)
+
+
 def _facets(book: Book, methods: Sequence[Method]) -> tuple[Facet, ...]:
     """Facets with the values that the methods of the book use."""
     pits = {pit for method in methods for pit in _pits(method)}
@@ -139,14 +164,27 @@ def _facets(book: Book, methods: Sequence[Method]) -> tuple[Facet, ...]:
     bare = [Choice("none", "Not wrapped")] if any(not _wraps(book, method) for method in methods) else []
     statuses = dict.fromkeys(method.status.value for method in methods)
     return (
-        Facet("cut", "Cut", _choices({m.cut: book.cuts[m.cut].title for m in methods})),
-        Facet("wrap", "Wrap", (*bare, *_choices({wrap: book.wraps[wrap].title for wrap in wraps}))),
-        Facet("pit", "Pit", _choices({pit: book.pits[pit].title for pit in pits})),
-        Facet("holder", "Holder", (*without, *_choices({h: book.holders[h].title for h in holders}))),
+        Facet("cut", "Cut", _choices({m.cut: book.cuts[m.cut].title for m in methods}), "of"),
+        Facet(
+            "wrap",
+            "Wrap",
+            (*bare, *_choices({wrap: book.wraps[wrap].title for wrap in wraps})),
+            "in",
+            "not wrapped",
+        ),
+        Facet("pit", "Pit", _choices({pit: book.pits[pit].title for pit in pits}), "on"),
+        Facet(
+            "holder",
+            "Holder",
+            (*without, *_choices({h: book.holders[h].title for h in holders})),
+            "held in",
+            "without a hold",
+        ),
         Facet(
             "status",
             "Standing",
             tuple(Choice(status.replace(" ", "-"), status.capitalize()) for status in statuses),
+            "with the standing",
         ),
     )
 
@@ -224,16 +262,29 @@ def _data(
         "title": method.title.casefold(),
         "text": _text(method, parts),
     }
+    if method.hold is not None:
+        data["hold"] = f"{method.hold.at_most_s / HOUR_S:.2f}"
     if result is not None:
         data["hours"] = f"{(result.serve.high or result.serve.value) / HOUR_S:.2f}"
-        data["spread"] = f"{_width(result.ready) / HOUR_S:.2f}"
-        data["yield"] = f"{result.yield_fraction.value:.4f}"
-        data |= {name: f"{score.value:.1f}" for name, score in result.scores.items()}
+        data |= _figures(method, result)
     return tuple(data.items())
 
 
-def _width(figure: Figure) -> float:
-    return (figure.high - figure.low) if figure.low is not None and figure.high is not None else 0.0
+def _figures(method: Method, result: MethodResult) -> dict[str, str]:
+    """What the script weighs: value, both ends of the spread, and the value as said, by key."""
+    figures = {p.quality.key: p.quality.figure(method, result) for p in PRIORITIES}
+    return {key: _figure(figure) for key, figure in figures.items() if figure is not None}
+
+
+def _figure(figure: Figure) -> str:
+    ends = (figure.value if end is None else end for end in (figure.value, figure.low, figure.high))
+    said = f"{figure.value:.0f} times" if figure.dimension == NUMBER else _said(figure)
+    return " ".join([*(f"{end:.5g}" for end in ends), said])
+
+
+def _said(figure: Figure) -> str:
+    figure = as_said(figure)
+    return both(figure.dimension, figure.value).us
 
 
 def _text(method: Method, parts: Sequence[str]) -> str:

@@ -1,4 +1,4 @@
-// The finder: narrows and orders the list of methods by the values that each entry carries.
+// The finder: narrows the list of methods by the values that each entry carries, and shows it in the order asked for.
 // State lives in the address bar, so a narrowed list can be kept or sent. Loaded on every page; acts on one.
 // @ts-check
 "use strict";
@@ -15,7 +15,22 @@ Slowfolio.finder = (() => {
     (element) => element instanceof HTMLInputElement || element instanceof HTMLSelectElement,
   ));
   const facets = ["cut", "wrap", "pit", "holder", "status"];
-  const least = ["hours", "spread"];
+  const controls = fields.filter((field) => field.dataset.most !== undefined);
+
+  /** @typedef {{entry: HTMLElement, title: string, figures: Record<string, any>}} Candidate */
+
+  /** @param {HTMLElement} entry @returns {Candidate} */
+  const candidate = (entry) => ({
+    entry,
+    title: (entry.querySelector("h2")?.textContent ?? "").trim(),
+    figures: Object.fromEntries(controls.flatMap(({ name }) => {
+      const text = entry.dataset[name];
+      return text === undefined ? [] : [[name, Slowfolio.finderOrder.figure(text)]];
+    })),
+  });
+
+  const candidates = entries.map(candidate);
+  let standing = entries;
 
   /** @param {string} name */
   const chosen = (name) => fields.find((field) => field.name === name)?.value.trim() ?? "";
@@ -23,44 +38,81 @@ Slowfolio.finder = (() => {
   /** @param {string} text */
   const words = (text) => text.toLocaleLowerCase().split(/\s+/).filter(Boolean);
 
-  /** @param {HTMLElement} entry @returns {boolean} */
-  function fits(entry) {
-    const hours = chosen("hours");
-    // A withdrawn method shows only to those who ask for it.
-    if (entry.dataset.status === "withdrawn" && chosen("status") !== "withdrawn") return false;
-    return (
-      facets.every((name) => !chosen(name) || (entry.dataset[name] ?? "").split(" ").includes(chosen(name))) &&
-      (!hours || Number(entry.dataset.hours ?? Infinity) <= Number(hours)) &&
-      words(chosen("text")).every((word) => (entry.dataset.text ?? "").includes(word))
-    );
+  /** @returns {(entry: HTMLElement) => boolean} Whether an entry fits all that is chosen, read once. */
+  function filter() {
+    const set = facets.map((name) => [name, chosen(name)]).filter(([, value]) => value);
+    const [hours, hold, sought] = [Number(chosen("hours")), Number(chosen("hold")), words(chosen("text"))];
+    const withdrawn = chosen("status") === "withdrawn";
+    return ({ dataset }) =>
+      // A withdrawn method shows only to those who ask for it.
+      (withdrawn || dataset.status !== "withdrawn") &&
+      set.every(([name, value]) => (dataset[name] ?? "").split(" ").includes(value)) &&
+      (!hours || Number(dataset.hours ?? Infinity) <= hours) &&
+      (!hold || Number(dataset.hold ?? 0) >= hold) &&
+      sought.every((word) => (dataset.text ?? "").includes(word));
   }
 
-  /** @param {HTMLElement} a @param {HTMLElement} b @returns {number} */
-  function order(a, b) {
-    const key = chosen("order") || "title";
-    const byTitle = (a.dataset.title ?? "").localeCompare(b.dataset.title ?? "");
-    if (key === "title") return byTitle;
-    const worst = least.includes(key) ? Infinity : -Infinity;
-    const [first, second] = [Number(a.dataset[key] ?? worst), Number(b.dataset[key] ?? worst)];
-    if (first === second) return byTitle;
-    return least.includes(key) ? first - second : second - first;
+  /** @returns {any[]} What matters, with its words and weight. */
+  const matters = () => controls.map(({ name, value, dataset }) => (
+    { key: name, name: dataset.name, most: dataset.most, lower: dataset.better === "lower", weight: Number(value) }
+  ));
+
+  /** @param {number} count @returns {string} The methods that are compared, in words. */
+  function among(count) {
+    const parts = fields.filter((field) => field.dataset.among && isSet(field)).map((field) => {
+      if (field.value === "none") return field.dataset.none;
+      const said = field instanceof HTMLSelectElement ? field.selectedOptions[0].text : `“${field.value.trim()}”`;
+      return `${field.dataset.among} ${said}`;
+    });
+    return parts.length ? `of those ${parts.join(", ")}` : `of all ${count}`;
+  }
+
+  /** @param {HTMLElement} entry @param {string} reason */
+  function explain(entry, reason) {
+    let line = entry.querySelector(".entry__reason");
+    if (!line && !reason) return;
+    if (!line) {
+      line = Object.assign(document.createElement("p"), { className: "entry__reason" });
+      entry.querySelector("h2")?.after(line);
+    }
+    if (line.textContent !== reason) line.textContent = reason;
+  }
+
+  /** @param {HTMLElement[]} order Moves entries only where the order is another one than before. */
+  function arrange(order) {
+    if (order.every((entry, i) => entry === standing[i])) return;
+    list?.append(...order);
+    standing = order;
   }
 
   /** @param {HTMLInputElement | HTMLSelectElement} field @returns {boolean} */
-  const isSet = (field) => field.value.trim() !== "" && !(field.name === "order" && field.value === "title");
+  const isSet = (field) => field.value.trim() !== "";
 
   function show() {
-    const shown = entries.filter(fits);
-    for (const entry of entries) entry.hidden = !shown.includes(entry);
-    list?.append(...[...entries].sort(order));
+    const fits = filter();
+    const shown = candidates.filter(({ entry }) => fits(entry));
+    const fitting = new Set(shown.map(({ entry }) => entry));
+    for (const entry of entries) entry.hidden = !fitting.has(entry);
+    /** @type {{candidate: Candidate, reason: string}[]} */
+    const ranked = Slowfolio.finderOrder.rank(shown, matters(), among(shown.length));
+    for (const { candidate, reason } of ranked) explain(candidate.entry, reason);
+    arrange([...ranked.map(({ candidate }) => candidate.entry), ...entries.filter((entry) => !fitting.has(entry))]);
+    tell(shown.length);
+  }
+
+  /** @param {number} count How many methods are shown. */
+  function tell(count) {
     const set = fields.filter(isSet);
     for (const field of fields) field.parentElement?.classList.toggle("chosen", isSet(field));
-    const count = form?.querySelector("output");
+    const output = form?.querySelector("output");
     const offered = entries.filter((entry) => entry.dataset.status !== "withdrawn").length;
     const all = offered === 1 ? "1 method" : `${offered} methods`;
-    if (count) count.textContent = set.some(({ name }) => name !== "order") ? `${shown.length} of ${all}` : all;
+    if (output) output.textContent = set.some((field) => !controls.includes(field)) ? `${count} of ${all}` : all;
+    const weighed = controls.filter(isSet).map((field) => field.dataset.label).join(", ");
+    const gist = form?.querySelector("[data-slowfolio=matters]");
+    if (gist) gist.textContent = weighed || "nothing yet, so by name";
     const none = document.querySelector("#finder-none");
-    if (none instanceof HTMLElement) none.hidden = shown.length > 0;
+    if (none instanceof HTMLElement) none.hidden = count > 0;
     const reset = form?.querySelector("button[type=reset]");
     if (reset instanceof HTMLElement) reset.hidden = set.length === 0;
   }
