@@ -57,5 +57,5 @@ def page_meta(page: PageSpec) -> dict[str, Any]:
     return {
         "title": str(escape(page.title)),
         "description": str(escape(page.description)),
-        "search": {"boost": page.search_boost},
+        "search": {"boost": page.search_boost} if page.search_boost else {"exclude": True},
     }

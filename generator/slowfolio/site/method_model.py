@@ -146,6 +146,7 @@ class MethodPage:
     safety: SafetyBox | None
     alternatives: tuple[Alternative, ...]
     compare_href: str
+    print_href: str
     handling: tuple[str, ...]
     cautions: tuple[str, ...]
     allergens: tuple[str, ...]

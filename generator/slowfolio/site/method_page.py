@@ -32,6 +32,7 @@ from slowfolio.site.method_model import (
     Setting,
 )
 from slowfolio.site.method_steps import hold_set_up, method_steps
+from slowfolio.site.print_card import print_card_uri
 from slowfolio.site.qualities import Lead, clear_of
 from slowfolio.site.safety_box import SafetyBox, safety_box
 from slowfolio.site.shown import Both, Notes, Shown, Tag, both, grouped, same, shown
@@ -84,6 +85,9 @@ def method_page(
         safety=safety,
         alternatives=_alternatives(book, method, result, leading, links, notes),
         compare_href=f"{links.href(origin, COMPARE)}?m={method.id}",
+        print_href=links.href(origin, print_card_uri(method))
+        if method.status is not Status.WITHDRAWN
+        else "",
         handling=method.handling,
         cautions=method.cautions,
         allergens=method.allergens,

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from slowfolio.book.codes import Code
-from slowfolio.book.model import Book, Method
+from slowfolio.book.model import Book, Method, Status
 from slowfolio.enrich.results import MethodResult
 from slowfolio.physics.calibration import CONSTANTS, Calibration
 from slowfolio.site.card_pages import (
@@ -26,6 +26,7 @@ from slowfolio.site.finder import HOME, finder_page
 from slowfolio.site.links import Links, card_uri
 from slowfolio.site.method_page import method_page
 from slowfolio.site.outline import outline
+from slowfolio.site.print_card import print_card, print_card_uri
 from slowfolio.site.qualities import Lead, leads
 from slowfolio.site.reference_pages import Schema, checks_page, constants_page, fields_page
 from slowfolio.site.render import render
@@ -33,8 +34,8 @@ from slowfolio.site.value import PageSpec, Site
 
 FIELDS, CHECKS, CONSTANTS_TABLE = "fields.md", "checks.md", "constants.md"
 HAND_WRITTEN = ("glossary.md", "numbers.md", "contribute.md", "help.md")
-BOOSTED, LOWERED = 2.0, 0.3
-"""How methods stand before, and reference tables behind, other pages in a search."""
+BOOSTED, LOWERED, UNSEARCHED = 2.0, 0.3, 0.0
+"""How methods stand before, and reference tables behind, other pages in a search; no printed card."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +62,7 @@ def build_pages(book: Book, results: Mapping[str, MethodResult], build: BuildInf
     pages.append(_spec(COMPARE, "compare.html", compare_page(book, results, links), "Compare methods"))
     leading = leads(book, results)
     pages += [_method(book, method, results, leading, links) for method in book.methods.values()]
+    pages += [_print_card(book, method, results, links) for method in printable(book)]
     pages += [
         _spec(
             card_uri("pits", pit.id),
@@ -108,6 +110,7 @@ def page_uris(book: Book) -> tuple[str, ...]:
     """The source address of every page of the site, hand-written ones included."""
     cards = (
         *(card_uri("methods", card_id) for card_id in book.methods),
+        *(print_card_uri(method) for method in printable(book)),
         *(card_uri("pits", card_id) for card_id in book.pits),
         *(card_uri("holders", card_id) for card_id in book.holders),
         *(card_uri("wraps", card_id) for card_id in book.wraps),
@@ -157,3 +160,14 @@ def _method(
         method.origin.file,
         boost=BOOSTED,
     )
+
+
+def printable(book: Book) -> tuple[Method, ...]:
+    """The methods that get a card to pin up: all that are not withdrawn."""
+    return tuple(method for method in book.methods.values() if method.status is not Status.WITHDRAWN)
+
+
+def _print_card(book: Book, method: Method, results: Mapping[str, MethodResult], links: Links) -> PageSpec:
+    page = print_card(book, method, results.get(method.id), links)
+    uri, title = print_card_uri(method), f"Card: {method.title}"
+    return _spec(uri, "print_card.html", page, title, "", method.origin.file, boost=UNSEARCHED)

@@ -10,7 +10,10 @@ from slowfolio.site.outline import Outline
 
 @dataclass(frozen=True, slots=True)
 class PageSpec:
-    """One page, ready: source address, title, HTML, places on it and what the search should know."""
+    """One page, ready: source address, title, HTML, places on it and what the search should know.
+
+    A `search_boost` of 0 keeps the page out of the search.
+    """
 
     uri: str
     title: str
