@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from slowfolio.book import model as cards
 from slowfolio.physics.humid_air import (
     atmospheric_pressure_pa,
+    boiling_point_c,
     saturation_pressure_pa,
     vapour_pressure_from_relative_humidity_pa,
 )
@@ -55,6 +56,9 @@ AUTO_HUMIDITY = 0.50
 
 LONGEST_STAGE_S, LONGEST_VENT_S = 24 * 3600.0, 6 * 3600.0
 """Where a card gives no `at_most`: longer than any cook or rest. CALIBRATED, only ends a hopeless stage."""
+
+PROBING_BELOW_BOILING_K = 4.0
+"""Moist meat nears the boiling point only slowly, so a cook at altitude probes from below it (CALIBRATED)."""
 
 RECOVERY_TIME_CONSTANTS = 3.0
 """A pit counts as recovered when 95 % of the dip is gone: three time constants of a first-order lag."""
@@ -252,7 +256,7 @@ def cook_stage(
     return Stage(
         name=stage.name,
         pit_temp_c=stage.pit_temp_c,
-        until=until_of(stage.until),
+        until=until_of(stage.until, pressure_pa),
         environment=environment,
         wrap=wrap_model(book.wraps[stage.wrap]),
         fat_side=FatSide(stage.fat_side),
@@ -262,14 +266,21 @@ def cook_stage(
     )
 
 
-def until_of(until: cards.Until) -> Until:
-    """The condition that ends a stage on the pit."""
+def until_of(until: cards.Until, pressure_pa: float) -> Until:
+    """The condition that ends a stage on the pit.
+
+    Where water boils lower, a cook starts probing lower: at most `PROBING_BELOW_BOILING_K` under boiling.
+    """
     if until.time_s is not None:
         return until_time(until.time_s)
     longest_s = LONGEST_STAGE_S if until.at_most_s is None else until.at_most_s
+    shortest_s = until.at_least_s or 0.0
     if until.core_temp_c is not None:
-        return until_core(until.core_temp_c, at_most_s=longest_s)
-    return until_tender(at_most_s=longest_s)
+        return until_core(until.core_temp_c, at_most_s=longest_s, at_least_s=shortest_s)
+    from_c = until.probe_tender_from_c
+    if from_c is not None:
+        from_c = min(from_c, boiling_point_c(pressure_pa) - PROBING_BELOW_BOILING_K)
+    return until_tender(at_most_s=longest_s, at_least_s=shortest_s, from_c=from_c)
 
 
 def spritz_of(spritz: cards.Spritz | None) -> Spritz | None:

@@ -41,6 +41,10 @@ class Stages:
         self.at_most = np.array(
             [s.until.duration_s if s.until.duration_s is not None else s.until.at_most_s for s in stages]
         )
+        self.at_least = np.array([stage.until.at_least_s for stage in stages])
+        self.probed_from = np.array(
+            [-np.inf if s.until.tender_from_c is None else s.until.tender_from_c for s in stages]
+        )
         self.thin = np.array([stage.until.probe is Probe.THIN for stage in stages])
         self.reacts = np.array([stage.kind is not StageKind.HOLD for stage in stages])
         depth = np.clip(0.5 + members.probe, joint.node_depth[1], joint.node_depth[-2])
@@ -92,6 +96,9 @@ class Stages:
         kind, target = self.kind[stage], self.target[stage]
         met = ((kind == _RISES) | (kind == _TENDER)) & (now >= target)
         met |= (kind == _FALLS) & (now <= target)
+        met &= state.stage_clock_s >= self.at_least[stage]
+        if np.isfinite(self.probed_from).any():
+            met &= self.along_probe(state.temp_c, self.joint.core_cell) >= self.probed_from[stage]
         fresh = met & np.isinf(state.waiting_s)
         moved = np.where(np.abs(now - before) > 1e-12, now - before, 1.0)
         inside = np.clip((target - before) / moved, 0.0, 1.0)

@@ -47,7 +47,8 @@ class Until:
     ``until_tender``.
 
     Exactly one of ``duration_s``, ``core_temp_c``, ``core_falls_to_c`` and ``probe_tender`` is set.
-    ``at_most_s`` ends the stage in any case and is then reported as a finding.
+    ``at_most_s`` ends the stage in any case and is then reported as a finding; before ``at_least_s`` nothing
+    does. ``tender_from_c``: core temperature from which the cook probes at all; tender before it goes unseen.
     """
 
     duration_s: float | None = None
@@ -56,6 +57,8 @@ class Until:
     probe_tender: bool = False
     at_most_s: float = 24.0 * 3600.0
     probe: Probe = Probe.THICK
+    at_least_s: float = 0.0
+    tender_from_c: float | None = None
 
     def __post_init__(self) -> None:
         """Check that one condition is given and possible."""
@@ -71,6 +74,9 @@ class Until:
         if self.core_falls_to_c is not None:
             require_between("core falls to", self.core_falls_to_c, low=5.0, high=100.0, unit="°C")
         require_between("longest stage time", self.at_most_s, low=60.0, high=LONGEST_STAGE_S, unit="s")
+        require_between("shortest stage time", self.at_least_s, low=0.0, high=self.at_most_s, unit="s")
+        if self.tender_from_c is not None:
+            require_between("probing from", self.tender_from_c, low=40.0, high=105.0, unit="°C")
 
 
 def until_time(duration_s: float) -> Until:
@@ -78,9 +84,15 @@ def until_time(duration_s: float) -> Until:
     return Until(duration_s=duration_s)
 
 
-def until_core(core_temp_c: float, *, at_most_s: float = 24.0 * 3600.0, probe: Probe = Probe.THICK) -> Until:
-    """Return the condition "when the probe reads ``core_temp_c``"."""
-    return Until(core_temp_c=core_temp_c, at_most_s=at_most_s, probe=probe)
+def until_core(
+    core_temp_c: float,
+    *,
+    at_most_s: float = 24.0 * 3600.0,
+    at_least_s: float = 0.0,
+    probe: Probe = Probe.THICK,
+) -> Until:
+    """Return the condition "when the probe reads ``core_temp_c``, but not before ``at_least_s``"."""
+    return Until(core_temp_c=core_temp_c, at_most_s=at_most_s, at_least_s=at_least_s, probe=probe)
 
 
 def until_core_falls(core_temp_c: float, *, at_most_s: float = 6.0 * 3600.0) -> Until:
@@ -88,9 +100,19 @@ def until_core_falls(core_temp_c: float, *, at_most_s: float = 6.0 * 3600.0) -> 
     return Until(core_falls_to_c=core_temp_c, at_most_s=at_most_s)
 
 
-def until_tender(*, at_most_s: float = 24.0 * 3600.0, probe: Probe = Probe.THICK) -> Until:
-    """Return the condition "when a probe slides in"; see ``CutShape.tender_conversion``."""
-    return Until(probe_tender=True, at_most_s=at_most_s, probe=probe)
+def until_tender(
+    *,
+    at_most_s: float = 24.0 * 3600.0,
+    at_least_s: float = 0.0,
+    from_c: float | None = None,
+    probe: Probe = Probe.THICK,
+) -> Until:
+    """Return the condition "when a probe slides in", tried from a core of ``from_c`` on; see
+    ``CutShape.tender_conversion``.
+    """
+    return Until(
+        probe_tender=True, at_most_s=at_most_s, at_least_s=at_least_s, tender_from_c=from_c, probe=probe
+    )
 
 
 @dataclass(frozen=True, slots=True)
