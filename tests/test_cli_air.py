@@ -29,7 +29,9 @@ def test_water_boils_lower_at_altitude() -> None:
     assert json.loads(result.output)["boiling_point_c"] == pytest.approx(94.62, abs=0.05)
 
 
-@pytest.mark.parametrize("given", [("--wet-bulb", "52.06 °C"), ("--humidity", "50 %"), ("--water", "50.79 °C")])
+@pytest.mark.parametrize(
+    "given", [("--wet-bulb", "52.06 °C"), ("--humidity", "50 %"), ("--water", "50.79 °C")]
+)
 def test_any_second_reading_gives_the_same_air(given: tuple[str, str]) -> None:
     """65.56 °C at 50 %: dew point 50.79 °C, wet bulb 52.06 °C by CoolProp HAPropsSI."""
     record = json.loads(run("--dry-bulb", "65.56 °C", *given, "--json").output)

@@ -44,7 +44,7 @@ def slowfolio(place: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
 
 def test_the_package_in_use_is_the_installed_one(elsewhere: Path) -> None:
     where = subprocess.run(
-        [str(elsewhere / "env" / "bin" / "python"), "-P", "-c", "import slowfolio; print(slowfolio.__file__)"],
+        [elsewhere / "env" / "bin" / "python", "-P", "-c", "import slowfolio; print(slowfolio.__file__)"],
         cwd=elsewhere,
         capture_output=True,
         text=True,
