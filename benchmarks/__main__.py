@@ -5,7 +5,7 @@ from importlib import import_module
 
 from benchmarks.report import Row, table
 
-ALL = ("engine", "build", "check")
+ALL = ("engine", "build", "check", "pages")
 
 
 def main(names: list[str]) -> int:
