@@ -7,6 +7,7 @@ import msgspec
 
 from slowfolio.cli.book_argument import method_or_usage_error, read_book_or_exit
 from slowfolio.cli.quantity import ALTITUDE, LENGTH, MASS, TEMPERATURE
+from slowfolio.cli.waiting import progress_bar
 from slowfolio.enrich.pipeline import MEMBERS, SEED
 from slowfolio.enrich.record import simulate_record
 from slowfolio.enrich.remarks import remark_text
@@ -56,7 +57,8 @@ def command(
 
     conditions = Conditions(weight_kg, thickness_m, start_temp_c, pit_id, altitude_m)
     try:
-        cook = run_method(method, book, members=members, seed=seed, conditions=conditions)
+        with progress_bar() as tell:
+            cook = run_method(method, book, members=members, seed=seed, conditions=conditions, progress=tell)
     except PhysicsInputError as error:
         raise click.UsageError(f"{method_id}: {error}") from error
     result = summarise(method, book, cook, seed=seed)

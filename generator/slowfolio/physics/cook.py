@@ -9,6 +9,7 @@ in ``outcomes``.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -50,6 +51,21 @@ STEP_S = 45.0
 SLOW_EVERY = 4
 # Members that have finished are dropped from the arrays once they are this part of them.
 DROP_AT = 0.2
+# Steps between two words on the progress: half an hour of the cook.
+TELL_EVERY = 40
+
+Progress = Callable[[float], None]
+
+
+def in_silence(share: float) -> None:
+    """Tell nobody."""
+
+
+def share_done(state: CookState, count: int, *, stages: int) -> float:
+    """Return the part of all members' stages that is over, 0 to 1; members that left the arrays are done."""
+    running = state.stage.size
+    over = float(np.minimum(state.stage, stages).sum()) + stages * (count - running)
+    return over / (stages * count)
 
 
 def simulate(
@@ -59,15 +75,17 @@ def simulate(
     *,
     step_s: float = STEP_S,
     calibration: Calibration = DEFAULT_CALIBRATION,
+    progress: Progress = in_silence,
 ) -> CookResult:
     """Return the cook of ``joint`` through ``schedule`` for all ``members``.
 
-    Raises PhysicsInputError for input no kitchen can have. A target that cannot be reached is no error:
-    the stage ends after its ``at_most_s`` and a finding of the result says why.
+    ``progress`` is told the share done, 0 to 1, now and then. Raises PhysicsInputError for input no kitchen
+    can have. A target that cannot be reached is no error: the stage ends after its ``at_most_s`` and a
+    finding of the result says why.
     """
     require_between("time step", step_s, low=1.0, high=180.0, unit="s")
     state = fresh_state(joint, members, start_temp_c=schedule.start_temp_c)
-    return walk(joint, schedule, members, state, step_s=step_s, calibration=calibration)
+    return walk(joint, schedule, members, state, step_s=step_s, calibration=calibration, progress=progress)
 
 
 def resume(
@@ -127,7 +145,7 @@ def side_by_side(
 
 def walk(
     joint: Joint, schedule: Schedule, members: Members, state: CookState, *, step_s: float,
-    calibration: Calibration, last: NDArray[np.int64] | None = None,
+    calibration: Calibration, last: NDArray[np.int64] | None = None, progress: Progress = in_silence,
 ) -> CookResult:  # fmt: skip
     """Advance ``state`` until every member has passed its ``last`` stage (None: the schedule's), and gather
     the result.
@@ -158,6 +176,8 @@ def walk(
         recorder.finish(state, places, np.flatnonzero(passed & ~done), pit_c=sky.pit_c)
         recorder.sample(state, places, pit_c=sky.pit_c)
         done = passed
+        if steps % TELL_EVERY == 0:
+            progress(share_done(state, members.count, stages=len(schedule.stages)))
         if done.all():
             break
         if done.mean() >= DROP_AT:
