@@ -15,6 +15,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
+import hold_fixture
 import site_fixture
 from slowfolio.book.codes import all_codes
 from slowfolio.resources import schema_folder
@@ -76,7 +77,7 @@ def chromium() -> Iterator[Any]:
 def site_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The invented book, built once."""
     build = BuildInfo("0.0.test", read_schemas(schema_folder()), all_codes())
-    site = build_site_value(site_fixture.book(), site_fixture.results(), build)
+    site = build_site_value(hold_fixture.book(), site_fixture.results(), build, hold_fixture.holds())
     return write_site(site, tmp_path_factory.mktemp("built") / "site")
 
 

@@ -30,6 +30,10 @@ def write_docs(site: Site, folder: Path) -> Path:
             raise FileExistsError(f"{page.uri} is both a page of the book and a hand-written page")
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(page_source(page), encoding="utf-8")
+    for uri, content in site.files.items():
+        path = docs / uri
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(content, encoding="utf-8")
     (folder / "mkdocs.yml").write_text(project_file(site, sources / "mkdocs.yml"), encoding="utf-8")
     return folder
 

@@ -14,6 +14,14 @@ class UnknownPage(LookupError):
 
 
 @dataclass(frozen=True, slots=True)
+class Link:
+    """A link to another page of the site."""
+
+    text: str
+    href: str
+
+
+@dataclass(frozen=True, slots=True)
 class Links:
     """The source addresses (`pits/kettle.md`) of all pages of the site."""
 

@@ -8,16 +8,10 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from slowfolio.book.model import Ingredient
+from slowfolio.site.hold_section import HoldSection
+from slowfolio.site.links import Link
 from slowfolio.site.safety_box import SafetyBox
 from slowfolio.site.shown import Both, Group, Note, Shown, Tag
-
-
-@dataclass(frozen=True, slots=True)
-class Link:
-    """A link to another page of the site."""
-
-    text: str
-    href: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +49,7 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class HoldSetUp:
-    """How this hold is set on this holder."""
+    """How this hold is set on its own holder, for a method whose holds are not computed."""
 
     holder: Link
     summary: str
@@ -136,6 +130,7 @@ class MethodPage:
     fuel: str
     steps: tuple[Step, ...]
     claim: Tag
+    held: HoldSection | None
     hold: HoldSetUp | None
     outcomes: tuple[Outcome, ...]
     details: Group

@@ -6,12 +6,14 @@ a result (not computed yet, or withdrawn) and then says so. The steps are built 
 
 from bisect import bisect_left
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from math import isfinite
 
 from markupsafe import Markup
 
 from slowfolio.book.model import Book, Expected, Method, Status
+from slowfolio.enrich.holds import MethodHolds
 from slowfolio.enrich.remarks import remark_text
 from slowfolio.enrich.results import Influence, MethodResult, Remark, Section
 from slowfolio.provenance import Figure, Provenance
@@ -19,13 +21,14 @@ from slowfolio.site.charts.bars import score_bar, share_bar
 from slowfolio.site.charts.section import moisture_shade, scale_key, section_picture, temperature_shade
 from slowfolio.site.charts.timeline import NARROW, WIDE, finding, timeline
 from slowfolio.site.compare import COMPARE
-from slowfolio.site.links import Links, card_uri
+from slowfolio.site.hold_section import hold_section
+from slowfolio.site.holding_page import HOLDING
+from slowfolio.site.links import Link, Links, card_uri
 from slowfolio.site.method_model import (
     Alternative,
     CourseRow,
     CutPicture,
     Glance,
-    Link,
     MethodPage,
     Outcome,
     RankRow,
@@ -36,16 +39,22 @@ from slowfolio.site.print_card import print_card_uri
 from slowfolio.site.qualities import Lead, clear_of
 from slowfolio.site.safety_box import SafetyBox, safety_box
 from slowfolio.site.shown import Both, Notes, Shown, Tag, both, grouped, same, shown
-from slowfolio.units import System
+from slowfolio.units import System, format_fraction
 
 SCORES = ("bark", "rendering", "juiciness", "smoke", "tenderness")
 QUARTER_HOUR_S = 900.0
+SAME_HUMIDITY = 0.03
 EVERY_HOUR_TO_H = 12
 MOMENTS = {"wrap": "at the wrap", "pull": "off the pit", "end": "at the end"}
 
 
 def method_page(
-    book: Book, method: Method, result: MethodResult | None, leading: Sequence[Lead], links: Links
+    book: Book,
+    method: Method,
+    result: MethodResult | None,
+    leading: Sequence[Lead],
+    links: Links,
+    holds: MethodHolds | None = None,
 ) -> MethodPage:
     """Build the page of one method. `leading` are the methods of its cut that have most of something."""
     notes = Notes()
@@ -57,6 +66,11 @@ def method_page(
     safety = safety_box(method, result.verdicts, result.engine, notes) if result else None
     glance = (*_glance(method, result, claim, notes), *_rules_met(safety))
     cuts, keys = _cuts(result)
+    steps = method_steps(book, method, result, links, origin, notes)
+    held = None
+    if holds is not None and method.hold is not None:
+        held = hold_section(book, method, holds, links, origin, notes, holding=HOLDING)
+        steps = (*steps[:-1], replace(steps[-1], remark=_simulated_air(method, result, holds)))
     return MethodPage(
         title=method.title,
         also_called=method.also_called,
@@ -73,9 +87,10 @@ def method_page(
         piece=_piece(method),
         seasoning=method.seasoning,
         fuel=method.fuel,
-        steps=method_steps(book, method, result, links, origin, notes),
+        steps=steps,
         claim=claim,
-        hold=hold_set_up(book, method, result, links, origin, notes),
+        held=held,
+        hold=None if held else hold_set_up(book, method, result, links, origin, notes),
         outcomes=_outcomes(method, result, notes),
         details=grouped((_words(name), shown(figure, notes)) for name, figure in _details(result)),
         cuts=cuts,
@@ -96,6 +111,22 @@ def method_page(
         source_card=method.origin.file,
         engine=f"{result.engine}, {result.members} simulated cooks, seed {result.seed}" if result else "",
         notes=notes.listed(),
+    )
+
+
+def _simulated_air(method: Method, result: MethodResult | None, holds: MethodHolds) -> str:
+    """A word where the course was simulated in other air than the hold is set up for."""
+    assert method.hold is not None
+    stage = next((stage for stage in (result.stages if result else ()) if stage.kind == "hold"), None)
+    own = next((advice for advice in holds.advice if advice.holder == method.hold.holder), None)
+    if stage is None or own is None or own.humidity is None:
+        return ""
+    simulated = stage.air.relative_humidity.value
+    if abs(simulated - own.humidity) < SAME_HUMIDITY:
+        return ""
+    return (
+        f"This course was simulated at {format_fraction(simulated)} humidity; set up as below, the holder "
+        f"gives {format_fraction(own.humidity)}."
     )
 
 

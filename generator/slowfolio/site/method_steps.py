@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 from slowfolio.book.model import Book, Hold, Holder, Method, Stage, Until, Vent
 from slowfolio.enrich.results import AirResult, MethodResult, StageResult
-from slowfolio.site.links import Links, card_uri
-from slowfolio.site.method_model import HoldSetUp, Link, Setting, Step
+from slowfolio.site.links import Link, Links, card_uri
+from slowfolio.site.method_model import HoldSetUp, Setting, Step
 from slowfolio.site.shown import Both, Group, Notes, Shown, both, grouped, same, shown
 
 

@@ -6,9 +6,11 @@ and `export` are the two adapters.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
 
 from slowfolio.book.codes import Code
 from slowfolio.book.model import Book, Method, Status
+from slowfolio.enrich.holds import MethodHolds
 from slowfolio.enrich.results import MethodResult
 from slowfolio.physics.calibration import CONSTANTS, Calibration
 from slowfolio.site.card_pages import (
@@ -23,6 +25,9 @@ from slowfolio.site.card_pages import (
 )
 from slowfolio.site.compare import COMPARE, compare_page
 from slowfolio.site.finder import HOME, finder_page
+from slowfolio.site.hold_data import data_files
+from slowfolio.site.hold_grid import holder_grids
+from slowfolio.site.holding_page import HOLDING, holding_page
 from slowfolio.site.links import Links, card_uri
 from slowfolio.site.method_page import method_page
 from slowfolio.site.outline import outline
@@ -34,6 +39,7 @@ from slowfolio.site.value import PageSpec, Site
 
 FIELDS, CHECKS, CONSTANTS_TABLE = "fields.md", "checks.md", "constants.md"
 HAND_WRITTEN = ("glossary.md", "numbers.md", "contribute.md", "help.md")
+NO_HOLDS: Mapping[str, MethodHolds] = MappingProxyType({})
 BOOSTED, LOWERED, UNSEARCHED = 2.0, 0.3, 0.0
 """How methods stand before, and reference tables behind, other pages in a search; no printed card."""
 
@@ -47,21 +53,38 @@ class BuildInfo:
     codes: tuple[Code, ...] = ()
 
 
-def build_site_value(book: Book, results: Mapping[str, MethodResult], build: BuildInfo) -> Site:
+def build_site_value(
+    book: Book,
+    results: Mapping[str, MethodResult],
+    build: BuildInfo,
+    holds: Mapping[str, MethodHolds] = NO_HOLDS,
+) -> Site:
     """The site of a book."""
     card = book.card
+    grids = holder_grids(tuple(book.holders.values()), card, tuple(holds.values()))
     return Site(
-        card.title, card.kitchen, card.units_first.value, build.version, build_pages(book, results, build)
+        card.title,
+        card.kitchen,
+        card.units_first.value,
+        build.version,
+        build_pages(book, results, build, holds),
+        data_files(book, holds, grids),
     )
 
 
-def build_pages(book: Book, results: Mapping[str, MethodResult], build: BuildInfo) -> tuple[PageSpec, ...]:
+def build_pages(
+    book: Book,
+    results: Mapping[str, MethodResult],
+    build: BuildInfo,
+    holds: Mapping[str, MethodHolds] = NO_HOLDS,
+) -> tuple[PageSpec, ...]:
     """All pages made from cards, schemas and results. A method without a result gets a page that says so."""
     links = Links.to(page_uris(book))
     pages = [_finder(book, results, links), _index(EQUIPMENT, book, links), _index(CUTS, book, links)]
     pages.append(_spec(COMPARE, "compare.html", compare_page(book, results, links), "Compare methods"))
     leading = leads(book, results)
-    pages += [_method(book, method, results, leading, links) for method in book.methods.values()]
+    pages.append(_spec(HOLDING, "holding.html", holding_page(book, holds, links), "Holding"))
+    pages += [_method(book, method, results, holds, leading, links) for method in book.methods.values()]
     pages += [_print_card(book, method, results, links) for method in printable(book)]
     pages += [
         _spec(
@@ -116,7 +139,7 @@ def page_uris(book: Book) -> tuple[str, ...]:
         *(card_uri("wraps", card_id) for card_id in book.wraps),
         *(card_uri("cuts", card_id) for card_id in book.cuts),
     )
-    return (HOME, COMPARE, EQUIPMENT, CUTS, FIELDS, CHECKS, CONSTANTS_TABLE, *HAND_WRITTEN, *cards)
+    return (HOME, COMPARE, HOLDING, EQUIPMENT, CUTS, FIELDS, CHECKS, CONSTANTS_TABLE, *HAND_WRITTEN, *cards)
 
 
 def _spec(
@@ -147,10 +170,13 @@ def _method(
     book: Book,
     method: Method,
     results: Mapping[str, MethodResult],
+    holds: Mapping[str, MethodHolds],
     leading: Mapping[str, tuple[Lead, ...]],
     links: Links,
 ) -> PageSpec:
-    page = method_page(book, method, results.get(method.id), leading.get(method.cut, ()), links)
+    page = method_page(
+        book, method, results.get(method.id), leading.get(method.cut, ()), links, holds.get(method.id)
+    )
     return _spec(
         card_uri("methods", method.id),
         "method.html",

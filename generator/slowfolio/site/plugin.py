@@ -48,6 +48,7 @@ class SlowfolioPlugin(BasePlugin[SlowfolioConfig]):  # type: ignore[no-untyped-c
         except BookNotReady as error:
             raise PluginError(str(error)) from error
         self.pages: dict[str, PageSpec] = {page.uri: page for page in site.pages}
+        self.files = site.files
         config.site_name = site_name(site)
         config.extra["slowfolio"] = frame_options(site, live=self.serving)
         return config
@@ -62,6 +63,8 @@ class SlowfolioPlugin(BasePlugin[SlowfolioConfig]):  # type: ignore[no-untyped-c
             file = File.generated(config, uri, content="")
             file.edit_uri = page.source_card or None
             files.append(file)
+        for uri, content in self.files.items():
+            files.append(File.generated(config, uri, content=content))
         return files
 
     def on_page_markdown(self, markdown: str, *, page: Page, **_: Any) -> str:

@@ -3,7 +3,8 @@
 `pages` makes it, `load` keeps it, the adapters `plugin` and `export` hand it on.
 """
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from slowfolio.site.outline import Outline
 
@@ -26,10 +27,11 @@ class PageSpec:
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """A whole site as a value: what every page shows of the book, and the pages."""
+    """A whole site as a value: what every page shows of the book, the pages, and files that scripts load."""
 
     title: str
     kitchen: str
     units_first: str
     version: str
     pages: tuple[PageSpec, ...]
+    files: Mapping[str, str] = field(default_factory=dict)

@@ -1,0 +1,183 @@
+"""The Holding page: pick a method and a holder, see how to set it, what that does, and for how long.
+
+The choices and what the script says in words are laid out here; its figures are in `hold_data`. Without
+JavaScript the page is a table of every method's own hold. `holding.html` lays it out.
+"""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from slowfolio.book.model import Book
+from slowfolio.enrich.hold_words import HOUR_S, setting_texts, window_text
+from slowfolio.enrich.holds import MethodHolds
+from slowfolio.forecast.hold_advice import (
+    ALLOWED_LOSS,
+    OVER_SOFT_COLLAGEN,
+    Advice,
+    opened_by,
+    what_went_wrong,
+)
+from slowfolio.forecast.hold_table import HoldTable
+from slowfolio.provenance import Figure, Provenance
+from slowfolio.site.hold_section import AIR_SOURCE, table_source
+from slowfolio.site.links import Link, Links, card_uri
+from slowfolio.site.shown import Both, Note, Notes, Shown, Tag, shown
+from slowfolio.units import System
+
+HOLDING = "holding.md"
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One value of a choice."""
+
+    value: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class HeldRow:
+    """One method in its own holder, as its card asks."""
+
+    method: Link
+    holder: Link
+    settings: tuple[Both, ...]
+    window: str
+    why_not: str
+    humidity: Shown | None
+    loss: Shown | None
+    crispness: Shown | None
+    coldest: Shown | None
+    longest: Shown | None
+    ended_by: str
+
+
+@dataclass(frozen=True, slots=True)
+class HoldingPage:
+    """All that the page shows without its script, and the words of the script."""
+
+    methods: tuple[Choice, ...]
+    holders: tuple[Choice, ...]
+    words: str
+    rows: tuple[HeldRow, ...]
+    air_tag: Tag
+    piece_tag: Tag
+    notes: tuple[Note, ...]
+
+
+def holding_page(book: Book, holds: Mapping[str, MethodHolds], links: Links) -> HoldingPage:
+    """Every method that is held, by title."""
+    notes = Notes()
+    held = sorted((book.methods[name] for name in holds), key=lambda method: method.title.casefold())
+    air_tag = notes.tag(Provenance.COMPUTED, AIR_SOURCE)
+    tables = [each.table for each in holds.values()]
+    piece_source = table_source(tables[0]) if tables else "computed by this build"
+    return HoldingPage(
+        methods=tuple(Choice(method.id, method.title) for method in held),
+        holders=tuple(
+            Choice(holder.id, holder.title)
+            for holder in sorted(book.holders.values(), key=lambda holder: holder.title.casefold())
+        ),
+        words=json.dumps(script_words(holds)),
+        rows=tuple(row for method in held for row in _rows(book, holds[method.id], links, notes)),
+        air_tag=air_tag,
+        piece_tag=notes.tag(Provenance.COMPUTED, piece_source),
+        notes=notes.listed(),
+    )
+
+
+def _rows(book: Book, holds: MethodHolds, links: Links, notes: Notes) -> list[HeldRow]:
+    method = book.methods[holds.method]
+    assert method.hold is not None
+    own = [advice for advice in holds.advice if advice.holder == method.hold.holder]
+    return [_row(book, advice, holds.table, links, notes) for advice in own]
+
+
+def _row(book: Book, advice: Advice, table: HoldTable, links: Links, notes: Notes) -> HeldRow:
+    method = book.methods[table.method]
+
+    def piece(dimension: str, values: tuple[float, float, float] | None) -> Shown | None:
+        if values is None:
+            return None
+        low, middle, high = values
+        figure = Figure(middle, dimension, Provenance.COMPUTED, low, high, table_source(table))
+        return shown(figure, notes)
+
+    def single(dimension: str, value: float | None, source: str) -> Shown | None:
+        return (
+            None
+            if value is None
+            else shown(Figure(value, dimension, Provenance.COMPUTED, source=source), notes)
+        )
+
+    longest_s = None if advice.longest_h is None else advice.longest_h * HOUR_S
+    return HeldRow(
+        method=Link(method.title, links.href(HOLDING, card_uri("methods", method.id))),
+        holder=Link(
+            book.holders[advice.holder].title, links.href(HOLDING, card_uri("holders", advice.holder))
+        ),
+        settings=in_both(advice),
+        window="; ".join(
+            window_text(window, book) for window in advice.windows if window.wrap == advice.wrap
+        ),
+        why_not="" if advice.possible else advice.why_not,
+        humidity=single("fraction", advice.humidity, AIR_SOURCE),
+        loss=piece("fraction", advice.loss),
+        crispness=piece("score", advice.crispness),
+        coldest=piece("temperature", advice.coldest_c),
+        longest=single("duration", longest_s, table_source(table)),
+        ended_by=advice.ended_by,
+    )
+
+
+def in_both(advice: Advice) -> tuple[Both, ...]:
+    """The settings of an advice in both unit systems."""
+    us, metric = (setting_texts(advice, system) for system in (System.US, System.METRIC))
+    return tuple(Both(*pair) for pair in zip(us, metric, strict=True))
+
+
+def script_words(holds: Mapping[str, MethodHolds]) -> dict[str, object]:
+    """What the script says, in the words of the `hold` command wherever it has them."""
+    boxed = [advice for each in holds.values() for advice in each.advice if advice.box_hours is not None]
+    return {
+        "soft": opened_by([], []),
+        "dry": opened_by([], [1.0]),
+        "both": opened_by([1.0], [0.0]),
+        "ends": endings(),
+        "box": "unheated, it stays above the floor for",
+        "boxSet": boxed[0].setting_words if boxed else "",
+        "load": "the piece is heavier than it holds",
+        "most": "the most this holder reaches here is",
+        "least": "with this piece in it the holder does not come below",
+        "weak": "The elements may not keep the air this warm.",
+        "nothing": "Nothing to set: the room, the meat and the air exchange decide.",
+        "missing": "The figures for this choice could not be loaded. Keep the site's folder whole.",
+    }
+
+
+def endings() -> dict[str, str]:
+    """What ends a hold, by the script's own short names."""
+    fine = {
+        "loss": (0.0, 0.0, 0.0),
+        "crispness": (100.0, 100.0, 100.0),
+        "collagen": (0.0, 0.0, 0.0),
+        "coldest_c": (80.0, 80.0, 80.0),
+    }
+
+    def said(*, fell: bool = False, **changed: float) -> str:
+        state = fine | {name: (value, value, value) for name, value in changed.items()}
+        return _sentence(what_went_wrong(state, fell=fell, crispness=1.0))
+
+    return {
+        "cold": said(fell=True),
+        "loss": said(loss=2 * ALLOWED_LOSS),
+        "crust": said(crispness=0.0),
+        "soft": said(collagen=0.5 * (1.0 + OVER_SOFT_COLLAGEN)),
+        "card": "The card's own limit",
+        "never": "The coldest point does not come up to the authority's floor",
+    }
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,161 @@
+// The Holding page: choices, the figures they ask for, the address bar, and what is shown of the advice.
+// Figures come as small scripts, one for each method and holder, for a page in a folder may load nothing else.
+// @ts-check
+"use strict";
+
+var Slowfolio = /** @type {any} */ (window).Slowfolio || {};
+
+Slowfolio.holding = (() => {
+  const form = /** @type {HTMLFormElement | null} */ (document.querySelector("form[data-slowfolio=holding]"));
+  const stage = /** @type {HTMLElement | null} */ (document.querySelector("[data-slowfolio=hold-advice]"));
+  if (!form || !stage) return {};
+  const { advise } = Slowfolio.holdAdvice;
+  const show = Slowfolio.holdShow;
+  const { element, units, figure, section, temperature, percent, duration } = show;
+  const words = JSON.parse(form.dataset.words || "{}");
+  const source = document.querySelector("[data-slowfolio=hold-tags]");
+
+  /** @type {Record<string, Record<string, any>>} */
+  const known = { methods: {}, holders: {} };
+  const field = (/** @type {string} */ name) => /** @type {any} */ (form.elements.namedItem(name));
+  const wish = { method: "", holder: "", air: 0, hours: 0, wrap: "", humidity: /** @type {number | null} */ (null) };
+  /** @type {any} */
+  let latest = null;
+
+  /** Called by the scripts that carry figures. @param {string} kind @param {string} name @param {any} value */
+  const take = (kind, name, value) => void (known[kind][name] = value);
+
+  /** @param {string} kind @param {string} name @returns {Promise<any>} */
+  const fetched = (kind, name) =>
+    new Promise((resolve, reject) => {
+      if (known[kind][name]) return resolve(known[kind][name]);
+      const script = document.createElement("script");
+      script.src = `holding-data/${kind.slice(0, -1)}-${name}.js`;
+      script.addEventListener("load", () => resolve(known[kind][name]));
+      script.addEventListener("error", () => reject(new Error(script.src)));
+      document.head.append(script);
+    });
+
+  // --- controls -------------------------------------------------------------------------------------
+
+  const inUs = () => Slowfolio.chrome.units() === "us";
+  const degrees = (/** @type {number} */ c) => (inUs() ? c * 1.8 + 32 : c);
+  const celsius = (/** @type {number} */ degree) => (inUs() ? (degree - 32) / 1.8 : degree);
+
+  /** @param {any} table @param {any} holder @returns {[number, number]} */
+  const airRange = (table, holder) => [
+    Math.max(table.airs[0], holder.range[0]),
+    Math.max(Math.min(table.airs[table.airs.length - 1], holder.range[1]), table.airs[0]),
+  ];
+
+  /** Bring the controls in line with the wish. @param {any} table @param {any} holder @param {any} advice */
+  function setControls(table, holder, advice) {
+    const [low, high] = airRange(table, holder);
+    Object.assign(field("air"), { min: Math.ceil(degrees(low) - 0.05), max: Math.floor(degrees(high) + 0.05), disabled: !holder.heated });
+    field("air").value = String(Math.round(degrees(wish.air)));
+    field("hours").value = String(wish.hours);
+    const wraps = table.wraps.map((/** @type {any} */ { id, title }) => new Option(title, id, false, id === wish.wrap));
+    field("wrap").replaceChildren(...wraps);
+    field("wrap").disabled = !holder.heated;
+    const free = !["pan", "vapour temperature", "per cent"].includes(holder.control);
+    field("auto").checked = wish.humidity === null;
+    field("auto").disabled = free;
+    field("humidity").disabled = free || wish.humidity === null;
+    if (advice.target !== undefined) field("humidity").value = String(Math.round(100 * advice.target));
+    const aim = free ? "nothing to set" : `${field("humidity").value} %`;
+    for (const [name, text] of [["air", temperature(wish.air)], ["hours", show.same(duration(wish.hours))], ["humidity", show.same(aim)]]) {
+      form.querySelector(`[data-says=${name}]`)?.replaceChildren(units(text));
+    }
+    field("air").setAttribute("aria-valuetext", inUs() ? temperature(wish.air).us : temperature(wish.air).metric);
+    field("hours").setAttribute("aria-valuetext", duration(wish.hours));
+    field("humidity").setAttribute("aria-valuetext", aim);
+  }
+
+  function remember() {
+    const query = new URLSearchParams({ m: wish.method, h: wish.holder, air: wish.air.toFixed(2), for: String(wish.hours), wrap: wish.wrap });
+    if (wish.humidity !== null) query.set("rh", String(Math.round(100 * wish.humidity)));
+    history.replaceState(history.state, "", `?${query}${location.hash}`);
+  }
+
+  /** Take over a method's own hold, but for what the address asks. @param {any} table @param {URLSearchParams} asked */
+  function startFrom(table, asked) {
+    const number = (/** @type {string} */ name, /** @type {number} */ other, /** @type {number} */ low, /** @type {number} */ high) => {
+      const value = asked.has(name) ? Number(asked.get(name)) : NaN;
+      return value >= low && value <= high ? value : other;
+    };
+    wish.air = number("air", table.card.air, 0, 120);
+    wish.hours = number("for", table.card.hours, 0.5, 16);
+    wish.humidity = asked.has("rh") ? number("rh", 50, 2, 95) / 100 : null;
+    const wraps = table.wraps.map((/** @type {any} */ { id }) => id);
+    wish.wrap = wraps.includes(asked.get("wrap")) ? asked.get("wrap") : table.card.wrap;
+    const holder = asked.get("h") ?? "";
+    const offered = [.../** @type {HTMLSelectElement} */ (field("holder")).options].map(({ value }) => value);
+    wish.holder = offered.includes(holder) ? holder : table.card.holder;
+  }
+
+  // --- what is shown --------------------------------------------------------------------------------
+
+  /** @param {any} table @param {any} holder @param {any} advice @returns {Node[]} */
+  function said(table, holder, advice) {
+    if (!advice.possible) {
+      const why = advice.why === "box" ? `${words.box} ${duration(advice.box)}, not ${duration(wish.hours)}` : words.load;
+      return [element("div", "notice", element("p", "", element("strong", "", "Not in this holder: "), `${why}.`))];
+    }
+    const set = show.settings(advice, wish.air);
+    if (advice.box !== undefined) {
+      set.splice(0, 1, show.same(words.boxSet), show.same(`above the floor for ${duration(advice.box)}, and ${duration(advice.perLitre)} more for each litre`));
+      return [section("Set it", "set-it", tags(0), element("ul", "plain dial", ...set.map((text) => element("li", "", units(text)))))];
+    }
+    return Slowfolio.holdSections.sections({ table, holder, wish, advice, set, words, tags });
+  }
+
+  /** The marks of where figures come from, as the page carries them. @param {number} which 0 the air, 1 the piece */
+  const tags = (which) => [element("p", "", /** @type {Node} */ (source?.children[which].cloneNode(true)))];
+
+  async function update() {
+    const asked = { method: wish.method, holder: wish.holder };
+    try {
+      const [table, holder] = await Promise.all([fetched("methods", asked.method), fetched("holders", asked.holder)]);
+      if (asked.method !== wish.method || asked.holder !== wish.holder) return;
+      const [low, high] = airRange(table, holder);
+      wish.air = Math.min(Math.max(wish.air, low), high);
+      latest = advise(table, holder, wish);
+      setControls(table, holder, latest);
+      stage?.replaceChildren(...said(table, holder, latest));
+      remember();
+    } catch (error) {
+      stage?.replaceChildren(element("div", "notice", element("p", "", `${words.missing} (${/** @type {Error} */ (error).message})`)));
+    }
+  }
+
+  /** @param {URLSearchParams} asked */
+  async function choose(asked) {
+    wish.method = field("method").value;
+    try {
+      startFrom(await fetched("methods", wish.method), asked);
+    } catch {
+      return update();
+    }
+    field("holder").value = wish.holder;
+    return update();
+  }
+
+  form.addEventListener("input", (event) => {
+    const { name } = /** @type {HTMLInputElement} */ (event.target);
+    if (name === "method") return void choose(new URLSearchParams());
+    if (name === "holder") wish.holder = field("holder").value;
+    if (name === "wrap") wish.wrap = field("wrap").value;
+    if (name === "air") wish.air = celsius(Number(field("air").value));
+    if (name === "hours") wish.hours = Number(field("hours").value);
+    if (name === "humidity" || name === "auto") wish.humidity = field("auto").checked ? null : Number(field("humidity").value) / 100;
+    return void update();
+  });
+  form.addEventListener("submit", (event) => event.preventDefault());
+  document.addEventListener("slowfolio:units", () => void update());
+
+  const asked = new URLSearchParams(location.search);
+  if ([...field("method").options].some(({ value }) => value === asked.get("m"))) field("method").value = asked.get("m");
+  form.hidden = false;
+  const ready = () => choose(asked);
+  return { take, ready, advice: () => latest, wish };
+})();
