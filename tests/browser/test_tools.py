@@ -170,12 +170,15 @@ def test_everything_is_reached_by_keyboard(over_http: str, visit: Callable[..., 
         page.keyboard.press("Tab")
         assert page.evaluate(focused) == "Skip to content"
         passed = []
-        for _ in range(13):
+        for _ in range(len(page.locator(".masthead__nav a").all()) + 6):
             page.keyboard.press("Tab")
             passed.append(page.evaluate(focused))
         assert passed[0] == "Alder Street house book"
-        assert passed[1:8] == ["Methods", "Compare", "Equipment", "Cuts", "Glossary", "Numbers", "Help"]
-        assert passed[10] == "Search"
+        links = page.locator(".masthead__nav a").all_text_contents()
+        places = [link.strip() for link in links]
+        assert places[:2] == ["Methods", "Compare"]
+        assert passed[1 : len(places) + 1] == places
+        assert "Search" in passed[len(places) + 1 :]
         page.get_by_role("button", name="Search", exact=True).focus()
         page.keyboard.press("Enter")
         wait_until(page, "document.activeElement.matches('.md-search__input')")
