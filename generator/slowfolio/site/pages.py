@@ -35,6 +35,7 @@ from slowfolio.site.print_card import print_card, print_card_uri
 from slowfolio.site.qualities import Lead, leads
 from slowfolio.site.reference_pages import Schema, checks_page, constants_page, fields_page
 from slowfolio.site.render import render
+from slowfolio.site.safety_page import SAFETY, safety_page
 from slowfolio.site.value import PageSpec, Site
 
 FIELDS, CHECKS, CONSTANTS_TABLE = "fields.md", "checks.md", "constants.md"
@@ -84,6 +85,7 @@ def build_pages(
     pages.append(_spec(COMPARE, "compare.html", compare_page(book, results, links), "Compare methods"))
     leading = leads(book, results)
     pages.append(_spec(HOLDING, "holding.html", holding_page(book, holds, links), "Holding"))
+    pages.append(_spec(SAFETY, "safety.html", safety_page(book, links), "Safety"))
     pages += [_method(book, method, results, holds, leading, links) for method in book.methods.values()]
     pages += [_print_card(book, method, results, links) for method in printable(book)]
     pages += [
@@ -139,7 +141,19 @@ def page_uris(book: Book) -> tuple[str, ...]:
         *(card_uri("wraps", card_id) for card_id in book.wraps),
         *(card_uri("cuts", card_id) for card_id in book.cuts),
     )
-    return (HOME, COMPARE, HOLDING, EQUIPMENT, CUTS, FIELDS, CHECKS, CONSTANTS_TABLE, *HAND_WRITTEN, *cards)
+    return (
+        HOME,
+        COMPARE,
+        HOLDING,
+        SAFETY,
+        EQUIPMENT,
+        CUTS,
+        FIELDS,
+        CHECKS,
+        CONSTANTS_TABLE,
+        *HAND_WRITTEN,
+        *cards,
+    )
 
 
 def _spec(
