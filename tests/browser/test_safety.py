@@ -59,8 +59,10 @@ def test_the_page_is_light(over_http: str, visit: Open) -> None:
 def test_a_search_for_cooling_finds_the_page(over_http: str, visit: Open) -> None:
     with visit(over_http + "index.html") as seen:
         page = seen.page
-        page.locator("button[data-slowfolio=search]").click()
-        page.locator(".md-search__input").fill("refrigerator whole")
-        wait_until(page, "document.querySelectorAll('.md-search-result__link').length > 0", seconds=30)
+        page.get_by_role("button", name="Search", exact=True).click()
+        wait_until(page, "document.activeElement === document.querySelector('.md-search__input')")
+        page.wait_for_timeout(300)  # the theme sets its worker up when the field takes focus
+        page.locator(".md-search__input").press_sequentially("cooling whole refrigerator", delay=20)
+        page.wait_for_selector(".md-search-result__item")
         links = page.locator(".md-search-result__link").evaluate_all("links => links.map(link => link.href)")
         assert any("safety.html" in link for link in links)
