@@ -20,6 +20,7 @@ CARD_OF_KIND = {
     "pit": "pits/offset-stick-burner.yaml",
     "wrap": "wraps/foil-boat.yaml",
     "holder": "holders/humidity-cabinet.yaml",
+    "tasting": "tastings/boat-twice-triangle.yaml",
 }
 METHOD = CARD_OF_KIND["method"]
 TOP_LEVEL_BLOCK = re.compile(r"^(?=[^\s#\-])", re.MULTILINE)

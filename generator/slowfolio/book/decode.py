@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from functools import lru_cache
 from typing import Any, TypeVar
 
+from slowfolio.book.decode_tasting import tasting
 from slowfolio.book.model import (
     BookCard,
     Composition,
@@ -34,11 +35,12 @@ from slowfolio.book.model import (
     WrapFace,
 )
 from slowfolio.book.schemas import parse_date
+from slowfolio.book.tasting_card import Tasting
 from slowfolio.provenance import Provenance
 from slowfolio.units import PARSERS, Range, System
 
 Data = Mapping[str, Any]
-Card = BookCard | Cut | Pit | Wrap | Holder | Method
+Card = BookCard | Cut | Pit | Wrap | Holder | Method | Tasting
 Part = TypeVar("Part")
 
 
@@ -361,4 +363,5 @@ _DECODERS: Mapping[str, Callable[[Data, Origin], Card]] = {
     "wrap": _wrap,
     "holder": _holder,
     "method": _method,
+    "tasting": tasting,
 }

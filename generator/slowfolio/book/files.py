@@ -14,8 +14,15 @@ from pathlib import Path
 from slowfolio.book.findings import Fault
 
 BOOK_CARD = "book.yaml"
-KIND_OF_FOLDER = {"cards": "method", "cuts": "cut", "pits": "pit", "wraps": "wrap", "holders": "holder"}
-OTHER_FOLDERS = frozenset({"cooks", "tastings"})
+KIND_OF_FOLDER = {
+    "cards": "method",
+    "cuts": "cut",
+    "pits": "pit",
+    "wraps": "wrap",
+    "holders": "holder",
+    "tastings": "tasting",
+}
+OTHER_FOLDERS = frozenset({"cooks"})
 SIZE_LIMIT = 1_000_000
 FILES_LIMIT = 20_000
 CARD_ENDING = ".yaml"

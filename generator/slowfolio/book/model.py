@@ -5,12 +5,16 @@ the name. `card.origin.at("stages", 2, "until")` gives the line and column a val
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
 from slowfolio.provenance import Provenance
 from slowfolio.units import Range, System
+
+if TYPE_CHECKING:
+    from slowfolio.book.tasting_card import Tasting
 
 Key = str | int
 KeyPath = tuple[Key, ...]
@@ -390,7 +394,7 @@ class Method:
 
 @dataclass(frozen=True, slots=True)
 class Book:
-    """All cards of a book, by id. Methods that failed their check are not in it."""
+    """All cards of a book, by id. Methods that failed their check are not in it, nor tastings of them."""
 
     root: str
     card: BookCard
@@ -399,3 +403,4 @@ class Book:
     wraps: Mapping[str, Wrap]
     holders: Mapping[str, Holder]
     methods: Mapping[str, Method]
+    tastings: "Mapping[str, Tasting]" = field(default_factory=dict)

@@ -31,13 +31,15 @@ from slowfolio.book.rules.references import (
     references,
 )
 from slowfolio.book.rules.stages import stage_faults
+from slowfolio.book.rules.tastings import tasting_faults
 from slowfolio.book.rules.texts import text_faults
 from slowfolio.book.schemas import schemas_digest
 from slowfolio.book.syntax import SWITCH_WORDS, Document, read_document
+from slowfolio.book.tasting_card import Tasting
 
 FINDINGS_LIMIT = 50
 """CALIBRATED: more findings in one card say nothing new."""
-Kind = TypeVar("Kind", Cut, Pit, Wrap, Holder, Method)
+Kind = TypeVar("Kind", Cut, Pit, Wrap, Holder, Method, Tasting)
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,13 +146,15 @@ class _Reading:
             if isinstance(card, BookCard):
                 continue
             self._add_all(document, id_faults(card, owners[document.kind, card.id]))
-            if isinstance(card, Method):
+            if isinstance(card, Method | Tasting):
                 self._add_all(document, reference_faults(card, known))
 
     def check_contradictions(self) -> None:
         for document in self._standing():
             self._add_all(document, text_faults(document.data))
-            if not isinstance(card := self.cards[document.file], Method):
+            if isinstance(card := self.cards[document.file], Tasting):
+                self._add_all(document, tasting_faults(card, self.today))
+            elif not isinstance(card, Method):
                 self._add_all(document, equipment_faults(card))
         shelves = self._shelves()
         for document in self._standing():
@@ -177,7 +181,25 @@ class _Reading:
         shelves = self._shelves()
         methods = self._good_cards(Method)
         whole = {name: method for name, method in methods.items() if _is_whole(method, shelves)}
-        return Book(str(root), card, shelves.cuts, shelves.pits, shelves.wraps, shelves.holders, whole)
+        return Book(
+            root=str(root),
+            card=card,
+            cuts=shelves.cuts,
+            pits=shelves.pits,
+            wraps=shelves.wraps,
+            holders=shelves.holders,
+            methods=whole,
+            tastings=self._tastings_of(whole),
+        )
+
+    def _tastings_of(self, methods: Mapping[str, Method]) -> dict[str, Tasting]:
+        """The good tastings whose methods are all in the book."""
+        tastings = self._good_cards(Tasting)
+        return {
+            name: tasting
+            for name, tasting in tastings.items()
+            if all(product.method in methods for product in tasting.products)
+        }
 
     # --- what the stages share ---
 

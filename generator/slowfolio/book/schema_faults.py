@@ -22,7 +22,14 @@ _TYPE_WORDS = {
     "integer": "a whole number",
     "number": "a number",
 }
-FOLDER_OF_KIND = {"method": "cards", "cut": "cuts", "pit": "pits", "wrap": "wraps", "holder": "holders"}
+FOLDER_OF_KIND = {
+    "method": "cards",
+    "cut": "cuts",
+    "pit": "pits",
+    "wrap": "wraps",
+    "holder": "holders",
+    "tasting": "tastings",
+}
 
 
 def schema_faults(kind: str, data: Any) -> Iterator[Fault]:

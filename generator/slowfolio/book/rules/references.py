@@ -8,6 +8,7 @@ from typing import Any
 from slowfolio.book.files import KIND_OF_FOLDER
 from slowfolio.book.findings import Fault, did_you_mean, quoted
 from slowfolio.book.model import Cut, Holder, KeyPath, Method, Pit, Wrap
+from slowfolio.book.tasting_card import Tasting
 
 FOLDER_OF = {kind: folder for folder, kind in KIND_OF_FOLDER.items()}
 Known = Mapping[str, frozenset[str]]
@@ -31,7 +32,7 @@ def known_ids(cards: Iterable[tuple[str, str, Any]]) -> Known:
     return {kind: frozenset(names) for kind, names in ids.items()}
 
 
-def id_faults(card: Cut | Pit | Wrap | Holder | Method, first_file: str) -> Iterator[Fault]:
+def id_faults(card: Cut | Pit | Wrap | Holder | Method | Tasting, first_file: str) -> Iterator[Fault]:
     """Yield what is wrong with a card's own id; `first_file` is where the id was met first."""
     if first_file != card.origin.file:
         yield Fault(
@@ -49,8 +50,12 @@ def id_faults(card: Cut | Pit | Wrap | Holder | Method, first_file: str) -> Iter
         )
 
 
-def references(method: Method) -> Iterator[tuple[str, KeyPath, str]]:
-    """Yield every reference of a method: the kind of card, where it is written, the id."""
+def references(card: Method | Tasting) -> Iterator[tuple[str, KeyPath, str]]:
+    """Yield every reference of a card: the kind of card, where it is written, the id."""
+    yield from _of_tasting(card) if isinstance(card, Tasting) else _of_method(card)
+
+
+def _of_method(method: Method) -> Iterator[tuple[str, KeyPath, str]]:
     yield "cut", ("cut",), method.cut
     yield "pit", ("pit",), method.pit
     for index, stage in enumerate(method.stages):
@@ -64,9 +69,14 @@ def references(method: Method) -> Iterator[tuple[str, KeyPath, str]]:
         yield "wrap", ("hold", "wrap"), method.hold.wrap
 
 
-def reference_faults(method: Method, known: Known) -> Iterator[Fault]:
-    """Yield every reference of a method that leads to no card."""
-    for kind, path, name in references(method):
+def _of_tasting(tasting: Tasting) -> Iterator[tuple[str, KeyPath, str]]:
+    for index, product in enumerate(tasting.products):
+        yield "method", ("products", index, "method"), product.method
+
+
+def reference_faults(card: Method | Tasting, known: Known) -> Iterator[Fault]:
+    """Yield every reference of a card that leads to no card."""
+    for kind, path, name in references(card):
         ids = known.get(kind, frozenset())
         if name not in ids:
             advice = did_you_mean(name, sorted(ids), f"the {kind}s are")
