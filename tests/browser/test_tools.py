@@ -170,12 +170,12 @@ def test_everything_is_reached_by_keyboard(over_http: str, visit: Callable[..., 
         page.keyboard.press("Tab")
         assert page.evaluate(focused) == "Skip to content"
         passed = []
-        for _ in range(len(page.locator(".masthead__nav a").all()) + 6):
+        places = visible(page, ".masthead__nav :is(a, button):visible")
+        for _ in range(len(places) + 6):
             page.keyboard.press("Tab")
             passed.append(page.evaluate(focused))
         assert passed[0] == "Alder Street house book"
-        links = page.locator(".masthead__nav a").all_text_contents()
-        places = [link.strip() for link in links]
+        assert places[-1] == "More"
         assert places[:2] == ["Methods", "Compare"]
         assert passed[1 : len(places) + 1] == places
         assert "Search" in passed[len(places) + 1 :]
@@ -184,6 +184,55 @@ def test_everything_is_reached_by_keyboard(over_http: str, visit: Callable[..., 
         wait_until(page, "document.activeElement.matches('.md-search__input')")
         page.keyboard.press("Escape")
         wait_until(page, "!document.querySelector('#__search').checked")
+
+
+def test_more_places_open_at_a_key_and_close_when_one_moves_on(place: str, visit: Callable[..., Any]) -> None:
+    with visit(place + "methods/boat.html") as seen:
+        page = seen.page
+        more = page.get_by_role("button", name="More", exact=True)
+        link = page.locator(".masthead__group").get_by_role("link", name="Glossary")
+        assert not link.is_visible()
+        more.focus()
+        page.keyboard.press("Enter")
+        assert link.is_visible()
+        page.keyboard.press("Escape")
+        assert not link.is_visible()
+        assert page.evaluate("document.activeElement.textContent") == "More"
+        page.keyboard.press("Space")
+        for _ in range(len(page.locator(".masthead__group a").all()) + 1):
+            page.keyboard.press("Tab")
+        assert not link.is_visible()
+        more.click()
+        page.locator("h1").click()
+        assert not link.is_visible()
+        more.click()
+        link.click()
+        page.wait_for_selector("h1:has-text('Glossary')")
+        assert "masthead__more--here" in (more.get_attribute("class") or "")
+        assert seen.complaints == []
+
+
+@pytest.mark.parametrize("size", [TABLET, PHONE], ids=["tablet", "phone"])
+def test_every_place_is_in_the_masthead_without_javascript(
+    over_http: str, visit: Callable[..., Any], size: tuple[int, int]
+) -> None:
+    with visit(over_http + "index.html", size=size, java_script_enabled=False) as seen:
+        assert all(link.is_visible() for link in seen.page.locator(".masthead__nav a").all())
+        assert not seen.page.locator(".masthead__more").is_visible()
+
+
+@pytest.mark.parametrize("size", [(590, 410), (320, 640)], ids=["200 per cent zoom", "320 px wide"])
+def test_the_menu_of_a_small_screen_can_be_scrolled_to_its_end(
+    over_http: str, visit: Callable[..., Any], size: tuple[int, int]
+) -> None:
+    """The masthead stays in place, so a menu longer than the screen has to scroll by itself."""
+    with visit(over_http + "index.html", size=size) as seen:
+        seen.page.get_by_role("button", name="Menu").click()
+        last = seen.page.locator(".masthead__nav a").last
+        last.scroll_into_view_if_needed()
+        box = last.bounding_box()
+        assert box is not None
+        assert box["y"] + box["height"] <= size[1] + 1
 
 
 def test_focus_is_always_visible(over_http: str, visit: Callable[..., Any]) -> None:

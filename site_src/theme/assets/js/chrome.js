@@ -1,4 +1,4 @@
-// The tools in the masthead: unit switch, light and dark, search, menu; and the name of the search dialog.
+// The masthead: unit switch, light and dark, search, menu, what stands under a word; the search dialog's name.
 // Loaded at the end of every page, after the theme's bundle.
 // @ts-check
 "use strict";
@@ -60,6 +60,31 @@ Slowfolio.chrome = (() => {
     document.querySelector(".masthead")?.classList.toggle("masthead--open", open);
   }
 
+  /**
+   * A word of the masthead that shows what stands under it: closed by Escape, by a click elsewhere, and by
+   * moving on.
+   * @param {HTMLButtonElement} button
+   */
+  function disclose(button) {
+    const group = button.parentElement;
+    /** @param {boolean} open */
+    const set = (open) => button.setAttribute("aria-expanded", String(open));
+    const isOpen = () => button.getAttribute("aria-expanded") === "true";
+    button.hidden = false;
+    button.addEventListener("click", () => set(!isOpen()));
+    document.addEventListener("click", ({ target }) => {
+      if (!group?.contains(/** @type {Node} */ (target))) set(false);
+    });
+    group?.addEventListener("focusout", ({ relatedTarget }) => {
+      if (relatedTarget && !group.contains(/** @type {Node} */ (relatedTarget))) set(false);
+    });
+    group?.addEventListener("keydown", (event) => {
+      if (event.key !== "Escape" || !isOpen()) return;
+      set(false);
+      button.focus();
+    });
+  }
+
   function nameSearchDialog() {
     const dialog = document.querySelector(".md-search");
     dialog?.setAttribute("aria-label", "Search");
@@ -79,6 +104,9 @@ Slowfolio.chrome = (() => {
     if (!button) continue;
     button.hidden = false;
     button.addEventListener("click", act);
+  }
+  for (const button of document.querySelectorAll("button[data-slowfolio=more]")) {
+    disclose(/** @type {HTMLButtonElement} */ (button));
   }
   nameUnits();
   nameScheme();
