@@ -4,7 +4,7 @@ A key is made of the numbers of a method and of every card it refers to, the boo
 the versions of the package and the engine. Words are left out: editing a sentence computes nothing.
 """
 
-from dataclasses import fields, is_dataclass
+from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
 from slowfolio import __version__
@@ -48,6 +48,11 @@ PROSE = frozenset(
 def result_key(method: Method, book: Book, *, members: int, seed: int) -> str:
     """Hash of all the cook of a method depends on."""
     return content_key("result", *cook_parts(method, book), members, seed)
+
+
+def carried_key(method: Method, book: Book, *, members: int, seed: int) -> str:
+    """Hash of all the ensemble a page carries depends on; its hold is left out, being no part of it."""
+    return content_key("carried", *cook_parts(replace(method, hold=None), book), members, seed)
 
 
 def table_key(method: Method, book: Book, *, members: int, seed: int) -> str:

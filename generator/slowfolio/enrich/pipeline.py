@@ -15,12 +15,15 @@ from typing import TypeVar
 from slowfolio.book.model import Book, Method, Status
 from slowfolio.enrich.cache import Cache
 from slowfolio.enrich.holds import MethodHolds
-from slowfolio.enrich.keys import holds_key, result_key, table_key
+from slowfolio.enrich.keys import carried_key, holds_key, result_key, table_key
 from slowfolio.enrich.results import MethodResult
+from slowfolio.forecast.carried import Carried
 from slowfolio.forecast.hold_table import HoldTable
 
 MEMBERS = 128
 HOLD_MEMBERS = 24
+CARRIED_PER_MEMBER = 2
+"""Cooks carried to the pit for each one in the results: drawn wider, they need to be more."""
 SEED = 1
 
 Kind = TypeVar("Kind")
@@ -36,10 +39,13 @@ class Problem:
 
 @dataclass(frozen=True, slots=True)
 class Enriched:
-    """Results and holds by method id, the problems met, and which methods had to be computed now."""
+    """Results, holds and carried ensembles by method id, the problems met, and which methods had to be
+    computed now.
+    """
 
     results: Mapping[str, MethodResult]
     holds: Mapping[str, MethodHolds]
+    carried: Mapping[str, Carried]
     problems: tuple[Problem, ...]
     computed: tuple[str, ...]
 
@@ -54,19 +60,25 @@ def enrich_book(
 ) -> Enriched:
     """Compute every method of the book that is not withdrawn, or take its results from the cache.
 
-    `members` simulated cooks for the results, at most `HOLD_MEMBERS` of them for the holds.
+    `members` simulated cooks for the results, at most `HOLD_MEMBERS` of them for the holds, and
+    `CARRIED_PER_MEMBER` times as many to carry to the pit.
     """
     methods = [method for method in book.methods.values() if method.status is not Status.WITHDRAWN]
     held = [method for method in methods if method.hold is not None]
     few = min(members, HOLD_MEMBERS)
     keys = {method.id: result_key(method, book, members=members, seed=seed) for method in methods}
     hold_keys = {method.id: holds_key(method, book, members=few, seed=seed) for method in held}
+    many = members * CARRIED_PER_MEMBER
+    carried_keys = {method.id: carried_key(method, book, members=many, seed=seed) for method in methods}
     results = known(cache, keys, MethodResult)
     holds = known(cache, hold_keys, MethodHolds)
+    carried = known(cache, carried_keys, Carried)
     cooks = [method for method in methods if method.id not in results]
+    taken = [method for method in methods if method.id not in carried]
     tables = [method for method in held if method.id not in holds]
     jobs = [Job(compute_result, method, book, members, seed, cache) for method in cooks]
     jobs += [Job(compute_holds, method, book, few, seed, cache) for method in tables]
+    jobs += [Job(compute_carried, method, book, many, seed, cache) for method in taken]
     problems: dict[str, Problem] = {}
     for outcome in run_jobs(jobs, executor):
         if isinstance(outcome, Problem):
@@ -74,14 +86,20 @@ def enrich_book(
         elif isinstance(outcome, MethodResult):
             results[outcome.method] = outcome
             cache.write(keys[outcome.method], outcome)
+        elif isinstance(outcome, Carried):
+            carried[outcome.method] = outcome
+            cache.write(carried_keys[outcome.method], outcome)
         else:
             holds[outcome.method] = outcome
             cache.write(hold_keys[outcome.method], outcome)
     return Enriched(
         results={method.id: results[method.id] for method in methods if method.id in results},
         holds={method.id: holds[method.id] for method in held if method.id in holds},
+        carried={method.id: carried[method.id] for method in methods if method.id in carried},
         problems=tuple(problems.values()),
-        computed=tuple(method.id for method in methods if method in cooks or method in tables),
+        computed=tuple(
+            method.id for method in methods if method in cooks or method in tables or method in taken
+        ),
     )
 
 
@@ -112,7 +130,7 @@ class Job:
             return Problem(self.method.id, str(error))
 
 
-Outcome = MethodResult | MethodHolds | Problem
+Outcome = MethodResult | MethodHolds | Carried | Problem
 
 
 def run_jobs(jobs: Sequence[Job], executor: Executor | None) -> Iterable[Outcome]:
@@ -147,6 +165,13 @@ def compute_holds(method: Method, book: Book, members: int, seed: int, cache: Ca
     table = kept_table(method, book, members, seed, cache)
     advice = tuple(advise(table, method, book, holder) for holder in book.holders.values())
     return MethodHolds(method.id, table, advice)
+
+
+def compute_carried(method: Method, book: Book, members: int, seed: int, _: Cache) -> Carried:
+    """The ensemble of one method that its page takes to the pit."""
+    from slowfolio.forecast.carry import carry
+
+    return carry(method, book, members=members, seed=seed)
 
 
 def kept_table(method: Method, book: Book, members: int, seed: int, cache: Cache) -> HoldTable:

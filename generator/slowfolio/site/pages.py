@@ -12,6 +12,7 @@ from slowfolio.book.codes import Code
 from slowfolio.book.model import Book, Method, Status
 from slowfolio.enrich.holds import MethodHolds
 from slowfolio.enrich.results import MethodResult
+from slowfolio.forecast.carried import Carried
 from slowfolio.physics.calibration import CONSTANTS, Calibration
 from slowfolio.site.card_pages import (
     CUTS,
@@ -31,6 +32,7 @@ from slowfolio.site.holding_page import HOLDING, holding_page
 from slowfolio.site.links import Links, card_uri
 from slowfolio.site.method_page import method_page
 from slowfolio.site.outline import outline
+from slowfolio.site.pit_data import cook_data_files
 from slowfolio.site.print_card import print_card, print_card_uri
 from slowfolio.site.qualities import Lead, leads
 from slowfolio.site.reference_pages import Schema, checks_page, constants_page, fields_page
@@ -41,6 +43,7 @@ from slowfolio.site.value import PageSpec, Site
 FIELDS, CHECKS, CONSTANTS_TABLE = "fields.md", "checks.md", "constants.md"
 HAND_WRITTEN = ("glossary.md", "numbers.md", "contribute.md", "help.md")
 NO_HOLDS: Mapping[str, MethodHolds] = MappingProxyType({})
+NONE_CARRIED: Mapping[str, Carried] = MappingProxyType({})
 BOOSTED, LOWERED, UNSEARCHED = 2.0, 0.3, 0.0
 """How methods stand before, and reference tables behind, other pages in a search; no printed card."""
 
@@ -59,6 +62,7 @@ def build_site_value(
     results: Mapping[str, MethodResult],
     build: BuildInfo,
     holds: Mapping[str, MethodHolds] = NO_HOLDS,
+    carried: Mapping[str, Carried] = NONE_CARRIED,
 ) -> Site:
     """The site of a book."""
     card = book.card
@@ -69,7 +73,7 @@ def build_site_value(
         card.units_first.value,
         build.version,
         build_pages(book, results, build, holds),
-        data_files(book, holds, grids),
+        data_files(book, holds, grids) | cook_data_files(carried),
     )
 
 
