@@ -12,6 +12,7 @@ from slowfolio.book.findings import Finding
 from slowfolio.book.reading import ReadResult, read_book
 
 GOOD_BOOK = Path(__file__).parent / "good_book"
+GOOD_COOK = Path(__file__).parent / "good_cook"
 TODAY = date(2026, 11, 25)
 CARD_OF_KIND = {
     "book": "book.yaml",
@@ -21,6 +22,7 @@ CARD_OF_KIND = {
     "wrap": "wraps/foil-boat.yaml",
     "holder": "holders/humidity-cabinet.yaml",
     "tasting": "tastings/boat-twice-triangle.yaml",
+    "cook": "cooks/saturday-one.yaml",
 }
 METHOD = CARD_OF_KIND["method"]
 TOP_LEVEL_BLOCK = re.compile(r"^(?=[^\s#\-])", re.MULTILINE)
@@ -29,6 +31,12 @@ TOP_LEVEL_BLOCK = re.compile(r"^(?=[^\s#\-])", re.MULTILINE)
 def copy_good_book(folder: Path) -> Path:
     """A copy of the good book that a test may spoil."""
     return Path(shutil.copytree(GOOD_BOOK, folder / "book"))
+
+
+def with_cook(root: Path) -> Path:
+    """The book with one recorded cook and its log."""
+    shutil.copytree(GOOD_COOK, root / "cooks")
+    return root
 
 
 def check(root: Path) -> ReadResult:

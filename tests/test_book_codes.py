@@ -5,7 +5,16 @@ from pathlib import Path
 
 import pytest
 
-from book_cases import CARD_OF_KIND, METHOD, check, codes_of, copy_good_book, with_fields, with_fragment
+from book_cases import (
+    CARD_OF_KIND,
+    METHOD,
+    check,
+    codes_of,
+    copy_good_book,
+    with_cook,
+    with_fields,
+    with_fragment,
+)
 from slowfolio.book.codes import Code, all_codes
 from slowfolio.book.findings import Severity
 from slowfolio.book.model import Cut
@@ -71,6 +80,8 @@ def test_the_right_example_is_free_of_errors_and_of_the_code(code: Code, tmp_pat
 def lay_over(code: Code, fragment: str, folder: Path) -> Path:
     """The good book with the example laid over the card it belongs to."""
     root = copy_good_book(folder)
+    if code.example == "cook":
+        with_cook(root)
     path = root / (METHOD if code.example == "text" else CARD_OF_KIND[code.example])
     text = path.read_text("utf-8")
     spoilt = (

@@ -220,7 +220,16 @@ def test_a_file_that_is_nearly_a_card_is_pointed_out(root: Path, name: str, code
 
 @pytest.mark.parametrize(
     "name",
-    ["README.md", "LICENSE", ".hidden/x.yaml", "cooks/one.yaml", "wraps/.x.yaml", "cards/brisket/a.csv"],
+    [
+        "README.md",
+        "LICENSE",
+        ".hidden/x.yaml",
+        "cooks/one.csv",
+        "cooks/one.json",
+        "tastings/one.txt",
+        "wraps/.x.yaml",
+        "cards/brisket/a.csv",
+    ],
 )
 def test_the_ordinary_company_of_cards_is_left_alone(root: Path, name: str) -> None:
     path = root / name

@@ -23,10 +23,10 @@ _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 class Code:
     """One kind of finding.
 
-    `example` says how `bad` and `good` are written: "method", "cut", "pit", "wrap", "holder" or "book" are
-    fields of such a card that take the place of the same fields of a good one (`without` names fields of
-    the good card that the example does without); "text" is written over a method's lines as it stands;
-    "words" describes files and folders, not fields.
+    `example` says how `bad` and `good` are written: "method", "cut", "pit", "wrap", "holder", "cook" or
+    "book" are fields of such a card that take the place of the same fields of a good one (`without` names
+    fields of the good card that the example does without); "text" is written over a method's lines as it
+    stands; "words" describes files and folders, not fields.
     """
 
     name: str

@@ -12,12 +12,16 @@ from slowfolio.book.decode_tasting import tasting
 from slowfolio.book.model import (
     BookCard,
     Composition,
+    Cook,
+    CookedPiece,
+    CookEvent,
     Cut,
     Expected,
     FatCap,
     Hold,
     Holder,
     Ingredient,
+    LogRecipe,
     Method,
     Origin,
     Piece,
@@ -31,6 +35,7 @@ from slowfolio.book.model import (
     Status,
     Until,
     Vent,
+    Weather,
     Wrap,
     WrapFace,
 )
@@ -40,7 +45,7 @@ from slowfolio.provenance import Provenance
 from slowfolio.units import PARSERS, Range, System
 
 Data = Mapping[str, Any]
-Card = BookCard | Cut | Pit | Wrap | Holder | Method | Tasting
+Card = BookCard | Cut | Pit | Wrap | Holder | Method | Tasting | Cook
 Part = TypeVar("Part")
 
 
@@ -356,6 +361,73 @@ def _method(data: Data, origin: Origin) -> Method:
     )
 
 
+# --- recorded cooks ---------------------------------------------------------------------------------
+
+
+def _mass(text: str) -> float:
+    return _value("mass", text)
+
+
+def _length(text: str) -> float:
+    return _value("length", text)
+
+
+def _cooked_piece(part: Data) -> CookedPiece:
+    return CookedPiece(
+        weight_before_kg=_if_given(part, "weight_before", _mass),
+        weight_after_kg=_if_given(part, "weight_after", _mass),
+        weighed=part.get("weighed", "after the hold"),
+        thickness_m=_if_given(part, "thickness", _length),
+        start_temp_c=_if_given(part, "start_temperature", _temperature),
+    )
+
+
+def _weather(part: Data) -> Weather:
+    return Weather(
+        temp_c=_if_given(part, "temperature", _temperature),
+        humidity=_if_given(part, "humidity", lambda text: _value("fraction", text)),
+        wind_m_s=_if_given(part, "wind", lambda text: _value("speed", text)),
+        note=_text(part, "note"),
+    )
+
+
+def _log_recipe(part: Data) -> LogRecipe:
+    return LogRecipe(
+        file=part["file"],
+        sha256=part["sha256"],
+        kind=part["kind"],
+        encoding=part.get("encoding", "utf-8"),
+        delimiter=part.get("delimiter", "comma"),
+        decimal=part.get("decimal", "point"),
+        heading_line=int(part.get("heading_line", 0)),
+        time_kind=part["time_kind"],
+        time_format=part.get("time_format", ""),
+        time_unit=part.get("time_unit", "s"),
+        unit=part["unit"],
+        columns=dict(part["columns"]),
+    )
+
+
+def _cook(data: Data, origin: Origin) -> Cook:
+    return Cook(
+        origin=origin,
+        id=data["id"],
+        title=_text(data, "title"),
+        method=data["method"],
+        date=parse_date(data["date"]),
+        pit=data["pit"],
+        holder=data.get("holder"),
+        cooked_by=_text(data, "cooked_by"),
+        invented=data.get("invented", False),
+        piece=_cooked_piece(data.get("piece", {})),
+        weather=_weather(data.get("weather", {})),
+        log=_log_recipe(data["log"]),
+        events=tuple(CookEvent(part["what"], _duration(part["at"]), part["from"]) for part in data["events"]),
+        corrections=_texts(data, "corrections"),
+        notes=_texts(data, "notes"),
+    )
+
+
 _DECODERS: Mapping[str, Callable[[Data, Origin], Card]] = {
     "book": _book,
     "cut": _cut,
@@ -364,4 +436,5 @@ _DECODERS: Mapping[str, Callable[[Data, Origin], Card]] = {
     "holder": _holder,
     "method": _method,
     "tasting": tasting,
+    "cook": _cook,
 }

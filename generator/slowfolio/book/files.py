@@ -5,6 +5,7 @@ before they are read. No YAML is parsed here. Called by `reading` only.
 """
 
 import errno
+import hashlib
 import os
 import stat
 from collections.abc import Iterator
@@ -21,12 +22,16 @@ KIND_OF_FOLDER = {
     "wraps": "wrap",
     "holders": "holder",
     "tastings": "tasting",
+    "cooks": "cook",
 }
-OTHER_FOLDERS = frozenset({"cooks"})
+LOGS_FOLDER = "cooks"
+LOG_SIZE_LIMIT = 64_000_000
+"""CALIBRATED: a reading a second over two days in eight columns is about 15 MB."""
 SIZE_LIMIT = 1_000_000
 FILES_LIMIT = 20_000
 CARD_ENDING = ".yaml"
 NEARLY_CARD_ENDINGS = frozenset({".yml", ".yaml~", ".json", ".toml"})
+NOT_LOGS = frozenset({".yaml", ".yml", ".yaml~", ".toml"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +41,14 @@ class CardFile:
     file: str
     kind: str
     blob: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class RawLog:
+    """The raw file of a recorded cook, kept beside its card: its path inside the book and its checksum."""
+
+    file: str
+    sha256: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +72,9 @@ def find_root(path: Path) -> Path | None:
     return None
 
 
-def read_files(root: Path) -> Iterator[CardFile | FileFault]:
-    """Yield every card file of the book with its bytes, in the order of their names, and every misfit.
+def read_files(root: Path) -> Iterator[CardFile | RawLog | FileFault]:
+    """Yield every card file with its bytes, every raw log with its checksum, in the order of their names,
+    and every misfit.
 
     A link is followed only when it points at a file inside the book.
     """
@@ -70,12 +84,18 @@ def read_files(root: Path) -> Iterator[CardFile | FileFault]:
         if count >= FILES_LIMIT:
             yield FileFault(file, _too_many_files())
             return
+        if _is_raw_log(path, file):
+            try:
+                yield RawLog(file, hashlib.sha256(_read(path, inside, LOG_SIZE_LIMIT)).hexdigest())
+            except _RefusedError as refused:
+                yield FileFault(file, refused.fault)
+            continue
         if (kind := _kind(file)) is None:
             if (misfit := _misplaced(path, file)) is not None:
                 yield FileFault(file, misfit)
             continue
         try:
-            yield CardFile(file, kind, _read(path, inside))
+            yield CardFile(file, kind, _read(path, inside, SIZE_LIMIT))
         except _RefusedError as refused:
             yield FileFault(file, refused.fault)
 
@@ -105,8 +125,6 @@ def _walk(root: str) -> Iterator[str]:
         for entry in entries:
             if entry.name.startswith("."):
                 continue
-            if folder == root and entry.name in OTHER_FOLDERS:
-                continue
             if entry.is_dir(follow_symlinks=False) and not entry.name.endswith(CARD_ENDING):
                 below.append(entry.path)
             else:
@@ -119,6 +137,13 @@ def _kind(file: str) -> str | None:
         return "book"
     folder, _, rest = file.partition("/")
     return KIND_OF_FOLDER.get(folder) if rest and file.endswith(CARD_ENDING) else None
+
+
+def _is_raw_log(path: str, file: str) -> bool:
+    """Whether a file lies among the recorded cooks and is no card."""
+    folder, _, rest = file.partition("/")
+    ending = os.path.splitext(file)[1].lower()
+    return bool(rest) and folder == LOGS_FOLDER and ending not in NOT_LOGS and not os.path.isdir(path)
 
 
 def _misplaced(path: str, file: str) -> Fault | None:
@@ -152,7 +177,7 @@ def _misplaced(path: str, file: str) -> Fault | None:
     return None
 
 
-def _read(path: str, inside: str) -> bytes:
+def _read(path: str, inside: str, limit: int) -> bytes:
     real = os.path.realpath(path)
     if os.path.islink(path) and not os.path.lexists(real):
         raise _RefusedError(
@@ -165,7 +190,7 @@ def _read(path: str, inside: str) -> bytes:
     try:
         descriptor = os.open(real, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
         try:
-            return _read_regular(descriptor)
+            return _read_regular(descriptor, limit)
         finally:
             os.close(descriptor)
     except OSError as error:
@@ -176,25 +201,32 @@ def _read(path: str, inside: str) -> bytes:
         ) from error
 
 
-def _read_regular(descriptor: int) -> bytes:
+def _read_regular(descriptor: int, limit: int) -> bytes:
     status = os.fstat(descriptor)
     if not stat.S_ISREG(status.st_mode):
         what = "folder" if stat.S_ISDIR(status.st_mode) else "pipe, socket or device"
         raise _RefusedError(
             "file-not-regular", f"this is a {what}, not a file", "put a card there, or rename it"
         )
-    if status.st_size > SIZE_LIMIT:
+    if status.st_size > limit:
         raise _RefusedError(
             "file-too-large",
-            f"the file has {status.st_size / 1e6:.1f} MB, which is more than a card's 1 MB, and was not read",
+            f"the file has {status.st_size / 1e6:.1f} MB, more than {_whose(limit)}, and was not read",
             "keep pictures and logs out of the card",
         )
     blob = bytearray()
-    while len(blob) <= SIZE_LIMIT and (piece := os.read(descriptor, SIZE_LIMIT + 1 - len(blob))):
+    while len(blob) <= limit and (piece := os.read(descriptor, limit + 1 - len(blob))):
         blob += piece
-    if len(blob) > SIZE_LIMIT:
-        raise _RefusedError("file-too-large", "the file grew past 1 MB while it was read", "check again")
+    if len(blob) > limit:
+        raise _RefusedError(
+            "file-too-large", f"the file grew past {_whose(limit)} while it was read", "check again"
+        )
     return bytes(blob)
+
+
+def _whose(limit: int) -> str:
+    """What may have so many bytes, in words."""
+    return "a card's 1 MB" if limit == SIZE_LIMIT else f"a log's {limit // 1_000_000} MB"
 
 
 def _reason(error: OSError) -> str:

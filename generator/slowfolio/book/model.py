@@ -392,6 +392,84 @@ class Method:
     reasons: tuple[Reason, ...] = ()
 
 
+# --- recorded cooks ---------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class CookedPiece:
+    """The piece of a recorded cook, as far as it was weighed and measured.
+
+    `weighed` says when it was weighed again: "off the pit", "after the vent" or "after the hold".
+    """
+
+    weight_before_kg: float | None = None
+    weight_after_kg: float | None = None
+    weighed: str = "after the hold"
+    thickness_m: float | None = None
+    start_temp_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Weather:
+    """The air outside on the day of a cook."""
+
+    temp_c: float | None = None
+    humidity: float | None = None
+    wind_m_s: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LogRecipe:
+    """The raw log beside a cook's card and how to read it, in the words of the schema.
+
+    `columns` leads from time, pit, thick, thin and humidity to the heading (or the number) of a column.
+    """
+
+    file: str
+    sha256: str
+    kind: str
+    encoding: str
+    delimiter: str
+    decimal: str
+    heading_line: int
+    time_kind: str
+    time_format: str
+    time_unit: str
+    unit: str
+    columns: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class CookEvent:
+    """One thing that happened in a cook; `at_s` counts from the first reading of the log."""
+
+    what: str
+    at_s: float
+    found: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cook:
+    """A recorded cook: method, piece, equipment, weather, the raw log and what was found in it."""
+
+    origin: Origin
+    id: str
+    title: str
+    method: str
+    date: date
+    pit: str
+    holder: str | None
+    cooked_by: str
+    invented: bool
+    piece: CookedPiece
+    weather: Weather
+    log: LogRecipe
+    events: tuple[CookEvent, ...]
+    corrections: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Book:
     """All cards of a book, by id. Methods that failed their check are not in it, nor tastings of them."""
@@ -404,3 +482,4 @@ class Book:
     holders: Mapping[str, Holder]
     methods: Mapping[str, Method]
     tastings: "Mapping[str, Tasting]" = field(default_factory=dict)
+    cooks: Mapping[str, Cook] = field(default_factory=dict)

@@ -15,10 +15,11 @@ from typing import Any, TypeVar
 from slowfolio import __version__
 from slowfolio.book.codes import severity
 from slowfolio.book.decode import Card, decode
-from slowfolio.book.files import BOOK_CARD, KIND_OF_FOLDER, CardFile, FileFault, read_files
+from slowfolio.book.files import BOOK_CARD, KIND_OF_FOLDER, CardFile, FileFault, RawLog, read_files
 from slowfolio.book.findings import Fault, Finding, Severity
-from slowfolio.book.model import Book, BookCard, Cut, Holder, KeyPath, Mark, Method, Pit, Wrap
+from slowfolio.book.model import Book, BookCard, Cook, Cut, Holder, KeyPath, Mark, Method, Pit, Wrap
 from slowfolio.book.rules.case import MethodCase
+from slowfolio.book.rules.cooks import cook_faults, log_faults
 from slowfolio.book.rules.equipment import equipment_faults
 from slowfolio.book.rules.holding import holding_faults
 from slowfolio.book.rules.promises import promise_faults
@@ -39,7 +40,7 @@ from slowfolio.book.tasting_card import Tasting
 
 FINDINGS_LIMIT = 50
 """CALIBRATED: more findings in one card say nothing new."""
-Kind = TypeVar("Kind", Cut, Pit, Wrap, Holder, Method, Tasting)
+Kind = TypeVar("Kind", Cut, Pit, Wrap, Holder, Method, Tasting, Cook)
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,15 +105,20 @@ class _Reading:
     cards: dict[str, Card] = field(default_factory=dict)
     digest: str = ""
     other_names: list[tuple[str, str]] = field(default_factory=list)
+    logs: dict[str, str] = field(default_factory=dict)
 
     # --- stages ---
 
-    def take_files(self, files: Iterable[CardFile | FileFault]) -> None:
+    def take_files(self, files: Iterable[CardFile | RawLog | FileFault]) -> None:
         digest = hashlib.sha256(f"{__version__} {schemas_digest()} {self.today}".encode())
         for found in files:
             if isinstance(found, FileFault):
                 self._add_file_fault(found)
                 digest.update(f"\0{found.file}\0{found.fault.code}".encode())
+                continue
+            if isinstance(found, RawLog):
+                self.logs[found.file] = found.sha256
+                digest.update(f"\0{found.file}\0{found.sha256}".encode())
                 continue
             document = read_document(found)
             self.documents.append(document)
@@ -146,14 +152,19 @@ class _Reading:
             if isinstance(card, BookCard):
                 continue
             self._add_all(document, id_faults(card, owners[document.kind, card.id]))
-            if isinstance(card, Method | Tasting):
+            if isinstance(card, Method | Tasting | Cook):
                 self._add_all(document, reference_faults(card, known))
+            if isinstance(card, Cook):
+                self._add_all(document, log_faults(card, self.logs))
 
     def check_contradictions(self) -> None:
         for document in self._standing():
             self._add_all(document, text_faults(document.data))
-            if isinstance(card := self.cards[document.file], Tasting):
+            card = self.cards[document.file]
+            if isinstance(card, Tasting):
                 self._add_all(document, tasting_faults(card, self.today))
+            elif isinstance(card, Cook):
+                self._add_all(document, cook_faults(card, self.today))
             elif not isinstance(card, Method):
                 self._add_all(document, equipment_faults(card))
         shelves = self._shelves()
@@ -190,6 +201,7 @@ class _Reading:
             holders=shelves.holders,
             methods=whole,
             tastings=self._tastings_of(whole),
+            cooks=self._cooks_of(whole, shelves),
         )
 
     def _tastings_of(self, methods: Mapping[str, Method]) -> dict[str, Tasting]:
@@ -199,6 +211,16 @@ class _Reading:
             name: tasting
             for name, tasting in tastings.items()
             if all(product.method in methods for product in tasting.products)
+        }
+
+    def _cooks_of(self, methods: Mapping[str, Method], shelves: "_Shelves") -> dict[str, Cook]:
+        """The good recorded cooks whose method and equipment are all in the book."""
+        return {
+            name: cook
+            for name, cook in self._good_cards(Cook).items()
+            if cook.method in methods
+            and cook.pit in shelves.pits
+            and (cook.holder is None or cook.holder in shelves.holders)
         }
 
     # --- what the stages share ---

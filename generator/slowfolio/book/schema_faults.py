@@ -29,6 +29,7 @@ FOLDER_OF_KIND = {
     "wrap": "wraps",
     "holder": "holders",
     "tasting": "tastings",
+    "cook": "cooks",
 }
 
 

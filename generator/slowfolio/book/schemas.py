@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from jsonschema.exceptions import ValidationError
     from jsonschema.protocols import Validator
 
-KINDS = ("book", "method", "cut", "pit", "wrap", "holder", "tasting")
+KINDS = ("book", "method", "cut", "pit", "wrap", "holder", "tasting", "cook")
 Schema = dict[str, Any]
 
 

@@ -14,7 +14,7 @@ from typing import Any
 from slowfolio.book.codes import Code
 from slowfolio.physics.calibration import Calibration, Constant
 
-KINDS = ("book", "method", "cut", "pit", "wrap", "holder", "tasting")
+KINDS = ("book", "method", "cut", "pit", "wrap", "holder", "tasting", "cook")
 COMMON = "common.schema.json"
 Schema = Mapping[str, Any]
 

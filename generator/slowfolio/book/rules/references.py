@@ -7,7 +7,7 @@ from typing import Any
 
 from slowfolio.book.files import KIND_OF_FOLDER
 from slowfolio.book.findings import Fault, did_you_mean, quoted
-from slowfolio.book.model import Cut, Holder, KeyPath, Method, Pit, Wrap
+from slowfolio.book.model import Cook, Cut, Holder, KeyPath, Method, Pit, Wrap
 from slowfolio.book.tasting_card import Tasting
 
 FOLDER_OF = {kind: folder for folder, kind in KIND_OF_FOLDER.items()}
@@ -32,7 +32,7 @@ def known_ids(cards: Iterable[tuple[str, str, Any]]) -> Known:
     return {kind: frozenset(names) for kind, names in ids.items()}
 
 
-def id_faults(card: Cut | Pit | Wrap | Holder | Method | Tasting, first_file: str) -> Iterator[Fault]:
+def id_faults(card: Cut | Pit | Wrap | Holder | Method | Tasting | Cook, first_file: str) -> Iterator[Fault]:
     """Yield what is wrong with a card's own id; `first_file` is where the id was met first."""
     if first_file != card.origin.file:
         yield Fault(
@@ -50,9 +50,14 @@ def id_faults(card: Cut | Pit | Wrap | Holder | Method | Tasting, first_file: st
         )
 
 
-def references(card: Method | Tasting) -> Iterator[tuple[str, KeyPath, str]]:
+def references(card: Method | Tasting | Cook) -> Iterator[tuple[str, KeyPath, str]]:
     """Yield every reference of a card: the kind of card, where it is written, the id."""
-    yield from _of_tasting(card) if isinstance(card, Tasting) else _of_method(card)
+    if isinstance(card, Method):
+        yield from _of_method(card)
+    elif isinstance(card, Tasting):
+        yield from _of_tasting(card)
+    else:
+        yield from _of_cook(card)
 
 
 def _of_method(method: Method) -> Iterator[tuple[str, KeyPath, str]]:
@@ -74,7 +79,14 @@ def _of_tasting(tasting: Tasting) -> Iterator[tuple[str, KeyPath, str]]:
         yield "method", ("products", index, "method"), product.method
 
 
-def reference_faults(card: Method | Tasting, known: Known) -> Iterator[Fault]:
+def _of_cook(cook: Cook) -> Iterator[tuple[str, KeyPath, str]]:
+    yield "method", ("method",), cook.method
+    yield "pit", ("pit",), cook.pit
+    if cook.holder is not None:
+        yield "holder", ("holder",), cook.holder
+
+
+def reference_faults(card: Method | Tasting | Cook, known: Known) -> Iterator[Fault]:
     """Yield every reference of a card that leads to no card."""
     for kind, path, name in references(card):
         ids = known.get(kind, frozenset())
