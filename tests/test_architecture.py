@@ -24,6 +24,7 @@ ALLOWED = {
         "provenance",
         "resources",
     },
+    "drafts": {"drafts", "enrich", "physics", "book", "units", "resources"},
     "site": {
         "site",
         "enrich",

@@ -8,7 +8,7 @@ import hashlib
 from collections.abc import Callable, Container, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from itertools import islice
+from itertools import chain, islice
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -69,10 +69,15 @@ def nothing_known(_digest: str) -> bool:
 
 
 def read_book(
-    root: Path, *, today: date | None = None, known_good: Callable[[str], bool] = nothing_known
+    root: Path,
+    *,
+    today: date | None = None,
+    known_good: Callable[[str], bool] = nothing_known,
+    drafts: Iterable[CardFile] = (),
 ) -> ReadResult:
     """Read and check the book in the folder `root`. Never raises for anything a card can hold.
 
+    `drafts` are cards that are not on the disk yet; they are read as if they were in the book.
     `known_good` is asked whether a digest has been read before without any finding; where it says so, the
     cards are only parsed and decoded. The digest changes with the day, because reviews fall due.
     Raises OSError only where `root` itself is no folder that can be listed.
@@ -80,7 +85,7 @@ def read_book(
     if not root.is_dir():
         raise NotADirectoryError(f"{root} is not a folder")
     reading = _Reading(today or date.today())
-    reading.take_files(read_files(root))
+    reading.take_files(chain(read_files(root), drafts))
     if known_good(reading.digest):
         return reading.trusted_result(root)
     for stage in (
