@@ -99,11 +99,18 @@ def computed_findings(method: Method, book: Book, cache: Cache, members: int) ->
         try:
             result = kept_result(method, alone, size, cache)
         except PhysicsInputError as error:
-            return gate_findings(alone, Enriched({}, {}, (Problem(method.id, str(error)),), ()))
-        found = gate_findings(alone, Enriched({method.id: result}, {}, (), ()))
+            return gate_findings(alone, only(Problem(method.id, str(error))))
+        found = gate_findings(alone, only(result))
         if found:
             return found
     return ()
+
+
+def only(outcome: MethodResult | Problem) -> Enriched:
+    """One cook, or why it could not be computed, as the rules are asked about it."""
+    results = {outcome.method: outcome} if isinstance(outcome, MethodResult) else {}
+    problems = (outcome,) if isinstance(outcome, Problem) else ()
+    return Enriched(results=results, holds={}, carried={}, problems=problems, computed=())
 
 
 def kept_result(method: Method, book: Book, members: int, cache: Cache) -> MethodResult:
