@@ -38,6 +38,7 @@ from slowfolio.site.qualities import Lead, leads
 from slowfolio.site.reference_pages import Schema, checks_page, constants_page, fields_page
 from slowfolio.site.render import render
 from slowfolio.site.safety_page import SAFETY, safety_page
+from slowfolio.site.trade_table import TRADE, trade_page
 from slowfolio.site.value import PageSpec, Site
 
 FIELDS, CHECKS, CONSTANTS_TABLE = "fields.md", "checks.md", "constants.md"
@@ -132,6 +133,8 @@ def build_pages(
     )
     constants = constants_page(Calibration(), CONSTANTS)
     pages.append(_spec(CONSTANTS_TABLE, "constants.html", constants, "Calibrated constants", boost=LOWERED))
+    trade = trade_page(book, results, holds, links)
+    pages.append(_spec(TRADE, "trade.html", trade, "The trade and the computation", boost=LOWERED))
     return tuple(pages)
 
 
@@ -155,6 +158,7 @@ def page_uris(book: Book) -> tuple[str, ...]:
         FIELDS,
         CHECKS,
         CONSTANTS_TABLE,
+        TRADE,
         *HAND_WRITTEN,
         *cards,
     )
