@@ -209,9 +209,10 @@ def _read_regular(descriptor: int, limit: int) -> bytes:
             "file-not-regular", f"this is a {what}, not a file", "put a card there, or rename it"
         )
     if status.st_size > limit:
+        size = f"{status.st_size / 1e6:.1f} MB"
         raise _RefusedError(
             "file-too-large",
-            f"the file has {status.st_size / 1e6:.1f} MB, more than {_whose(limit)}, and was not read",
+            f"the file has {size}, which is more than {_whose(limit)}, and was not read",
             "keep pictures and logs out of the card",
         )
     blob = bytearray()
