@@ -19,10 +19,6 @@ from slowfolio.forecast.planning.from_cards import (
     Setup,
     check_ids,
     forecast,
-    stage_act,
-    stage_title,
-    stage_words,
-    until_words,
     with_holder,
 )
 from slowfolio.forecast.planning.lookup import goes_to_all
@@ -34,6 +30,7 @@ from slowfolio.forecast.planning.remedies import (
     variants,
     wrapped_earlier,
 )
+from slowfolio.forecast.planning.stage_words import stage_act, stage_title, stage_words, until_words
 from slowfolio.forecast.planning.times import ActKind
 from slowfolio.forecast.planning.warmth import warmth_in_box
 from slowfolio.forecast.run import run_method

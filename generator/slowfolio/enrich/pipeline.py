@@ -150,12 +150,18 @@ def pool(jobs: int) -> AbstractContextManager[Executor]:
 
 
 def compute_result(method: Method, book: Book, members: int, seed: int, _: Cache) -> MethodResult:
-    """The cook of one method."""
+    """The cook of one method, and what it takes to plan it."""
     from slowfolio.enrich.summary import summarise
+    from slowfolio.forecast.planning.basis_of import plan_basis
+    from slowfolio.forecast.planning.errors import NoForecastError
     from slowfolio.forecast.run import run_method
 
     cook = run_method(method, book, members=members, seed=seed)
-    return summarise(method, book, cook, seed=seed)
+    result = summarise(method, book, cook, seed=seed)
+    try:
+        return replace(result, plan=plan_basis(cook, method, book, seed=seed))
+    except NoForecastError:
+        return result
 
 
 def compute_holds(method: Method, book: Book, members: int, seed: int, cache: Cache) -> MethodHolds:

@@ -7,6 +7,7 @@ their unit in the name; scores run from 0 to 100.
 
 from dataclasses import dataclass
 
+from slowfolio.forecast.planning.basis import PlanBasis
 from slowfolio.provenance import Figure
 from slowfolio.safety.verdict import Verdict
 
@@ -112,7 +113,10 @@ class Remark:
 
 @dataclass(frozen=True, slots=True)
 class MethodResult:
-    """Everything computed for one method on its own equipment at the book's altitude."""
+    """Everything computed for one method on its own equipment at the book's altitude.
+
+    `plan` is what the Plan page plans with; commands, which plan with the engine, go without.
+    """
 
     method: str
     engine: str
@@ -135,3 +139,4 @@ class MethodResult:
     ranking: tuple[Influence, ...]
     remarks: tuple[Remark, ...]
     verdicts: tuple[Verdict, ...] = ()
+    plan: PlanBasis | None = None

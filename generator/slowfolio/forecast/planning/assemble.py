@@ -1,6 +1,6 @@
 """From an order to a plan: cards looked up, methods cooked, pieces counted, loads planned, purchases listed.
 
-The one room that knows all the others. Called by the `plan` command and the Plan page.
+The one room that knows all the others. Called by the `plan` command.
 """
 
 from collections.abc import Sequence
@@ -21,7 +21,12 @@ from slowfolio.forecast.planning.planned import PlannedItem, PlannedService
 from slowfolio.forecast.planning.portions import Portions, pieces_for, portions_of
 from slowfolio.forecast.planning.purchase import Dish, purchase_of
 from slowfolio.forecast.planning.remarks import item_notes, notes_of, overdue
-from slowfolio.forecast.planning.remedies import Remedy, computed_remedies, remedies_of_hold
+from slowfolio.forecast.planning.remedies import (
+    Remedy,
+    computed_remedies,
+    remedies_in_order,
+    remedies_of_hold,
+)
 from slowfolio.forecast.planning.service import plan_service
 from slowfolio.forecast.planning.start import Fit, sure_time_s
 
@@ -65,7 +70,7 @@ def plan_order(order: Order, book: cards.Book, *, members: int, seed: int, now: 
         if len(wanted) == 1:
             outlook = plan.loads[0].hold
             at_pit = computed_remedies(cooked, book, members=members, seed=seed)
-            remedies = (*at_pit, *remedies_of_hold(outlook))
+            remedies = remedies_in_order(at_pit, remedies_of_hold(outlook))
         items.append(PlannedItem(item, item.name, cooked, option.pit, option.holder, counted, remedies))
     dishes = [Dish(item.name, item.forecast.method, book, item.portions, item.order.price) for item in items]
     return PlannedService(

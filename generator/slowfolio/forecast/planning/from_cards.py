@@ -1,9 +1,10 @@
 """A method card under a cook's own conditions as the planner's input: one run of the engine, read as arrays.
 
 This is where the planner meets cards and engine. The hold is simulated for as long as the card allows, so
-that its limits can be read from the course. Called by `assemble` and `remedies`.
+that its limits can be read from the course. Called by `lookup`, `remedies` and `basis_of`.
 """
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
@@ -14,13 +15,22 @@ from slowfolio.book.findings import close_match, listed
 from slowfolio.forecast.inputs import Conditions
 from slowfolio.forecast.planning.errors import NoForecastError, PlanInputError
 from slowfolio.forecast.planning.portions import PieceYield
+from slowfolio.forecast.planning.stage_words import (
+    both,
+    falling_words,
+    hold_words,
+    stage_act,
+    stage_title,
+    stage_words,
+    until_words,
+)
 from slowfolio.forecast.planning.times import NO_HOLD, ActKind, Array, CookTimes, HoldTerms, StageTimes
 from slowfolio.forecast.planning.warmth import HOUR_S, Warmth, warmth_in_box, warmth_in_course
 from slowfolio.forecast.run import run_method
 from slowfolio.physics.results import CookResult
 from slowfolio.physics.schedule import StageKind
 from slowfolio.safety.profiles import profile
-from slowfolio.units import System, format_difference, format_duration, format_temperature
+from slowfolio.units import format_duration
 
 HOLD_AIR_C = 66.0
 HOLD_WANTED_S, HOLD_AT_MOST_S = 2 * HOUR_S, 4 * HOUR_S
@@ -130,16 +140,32 @@ def forecast_of(
     # A run that goes wrong is told in one sentence below, not in warnings of the array library.
     with np.errstate(all="ignore"):
         cook = run_method(longest, book, members=members, seed=seed, conditions=conditions)
-    joint = cook.joint
+    return read_cook(cook, method, setup, book, notes=notes)
+
+
+def read_cook(
+    cook: CookResult, method: cards.Method, setup: Setup, book: cards.Book, *, notes: tuple[str, ...] = ()
+) -> Forecast:
+    """What the planner reads of a cook that was simulated for as long as the hold may last."""
+    weight_kg = cook.joint.weight_kg
     return Forecast(
         setup=setup,
         method=method,
         cook=cook,
         times=cook_times(cook, method, book, setup.pit or method.pit),
-        piece_kg=joint.weight_kg,
-        grate_m2=joint.length_m * joint.width_m,
+        piece_kg=weight_kg,
+        grate_m2=grate_of_piece_m2(book.cuts[method.cut], weight_kg),
         notes=(*notes, *(finding.message for finding in cook.findings)),
     )
+
+
+def grate_of_piece_m2(cut: cards.Cut, weight_kg: float) -> float:
+    """The grate one piece asks for: its taped length by its taped width, scaled to its weight.
+
+    The corners that a rounded piece leaves free are the air between it and the next. Common practice.
+    """
+    scale = math.pow(weight_kg / cut.typical_weight_kg, 2.0 / 3.0)
+    return cut.length_m.value * cut.width_m.value * scale
 
 
 def check_ids(setup: Setup, book: cards.Book) -> None:
@@ -223,78 +249,3 @@ def cook_times(cook: CookResult, method: cards.Method, book: cards.Book, pit: st
             )
         )
     return CookTimes(tuple(stages))
-
-
-def stage_act(index: int, method: cards.Method) -> ActKind:
-    """What the cook does when a stage begins."""
-    if index == 0:
-        return ActKind.ON
-    rewrapped = method.stages[index].wrap != method.stages[index - 1].wrap
-    return ActKind.WRAP if rewrapped else ActKind.STAGE
-
-
-def stage_title(index: int, method: cards.Method, book: cards.Book) -> str:
-    """ "On: smoke", "Wrap: foil boat", "Unwrap: finish", or the name of the stage."""
-    stage, act = method.stages[index], stage_act(index, method)
-    if act is ActKind.ON:
-        return f"On: {stage.name.lower()}"
-    if act is ActKind.WRAP:
-        wrap = book.wraps[stage.wrap]
-        return f"Unwrap: {stage.name.lower()}" if wrap.kind == "none" else f"Wrap: {wrap.title.lower()}"
-    return stage.name
-
-
-def stage_words(index: int, method: cards.Method, book: cards.Book) -> str:
-    """When the stage begins, and what is set and done then."""
-    stage = method.stages[index]
-    words = [f"pit at {both(stage.pit_temp_c)}", f"fat side {stage.fat_side}"]
-    if stage.water_pan:
-        words.append("water pan in")
-    if stage.pit is not None:
-        words.append(f"on the {book.pits[stage.pit].title.lower()}, hot by then")
-    if stage.wrap != "none" and index == 0:
-        words.append(book.wraps[stage.wrap].title.lower())
-    said = ", ".join(words)
-    before = until_words(method.stages[index - 1].until) if index else ""
-    return f"{before}: {said}." if before else f"{said[:1].upper()}{said[1:]}."
-
-
-def until_words(until: cards.Until) -> str:
-    """What to wait for on the pit."""
-    if until.time_s is not None:
-        return f"After {format_duration(until.time_s)}"
-    if until.core_temp_c is not None:
-        return f"When the core reads {both(until.core_temp_c)}"
-    if until.probe_tender_from_c is not None:
-        return f"When a probe slides in, felt for from {both(until.probe_tender_from_c)}"
-    return "When it is done"
-
-
-def falling_words(until: cards.Until) -> str:
-    """What to wait for in the vent."""
-    if until.core_temp_c is None:
-        return until_words(until)
-    words = f"When the core has fallen to {both(until.core_temp_c)}"
-    return words if until.at_most_s is None else f"{words}, or after {format_duration(until.at_most_s)}"
-
-
-def hold_words(hold: cards.Hold, book: cards.Book) -> str:
-    """How to set the holder."""
-    humidity = "" if hold.relative_humidity is None else f", {hold.relative_humidity:.0%} relative humidity"
-    wrap = book.wraps[hold.wrap]
-    covered = "unwrapped" if wrap.kind == "none" else wrap.title.lower()
-    return (
-        f"Air at {both(hold.air_temp_c)}{humidity}, {covered}; for {format_duration(hold.for_s)}, at most "
-        + (f"{format_duration(hold.at_most_s)}.")
-    )
-
-
-def both(temp_c: float) -> str:
-    """ "250 °F (121 °C)"."""
-    return f"{format_temperature(temp_c, System.US)} ({format_temperature(temp_c, System.METRIC)})"
-
-
-def both_differences(difference_k: float) -> str:
-    """ "25 °F (14 °C)"."""
-    us, metric = (format_difference(difference_k, system) for system in (System.US, System.METRIC))
-    return f"{us} ({metric})"

@@ -88,6 +88,7 @@ def remedy_record(remedy: Remedy) -> dict[str, Any]:
         "gain_min_p10": None if gain is None else rounded(gain.p10 / MINUTE_S),
         "gain_min_p50": None if gain is None else rounded(gain.p50 / MINUTE_S),
         "gain_min_p90": None if gain is None else rounded(gain.p90 / MINUTE_S),
+        "helps": remedy.helps,
         "provenance": remedy.provenance.value,
     }
 

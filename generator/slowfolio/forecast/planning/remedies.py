@@ -4,14 +4,15 @@ The same simulated cooks are run again with one thing changed; member by member 
 and nothing else's. What no run can tell is common practice and says so. Called by `assemble`.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from slowfolio.book import model as cards
 from slowfolio.forecast.planning.errors import NoForecastError
-from slowfolio.forecast.planning.from_cards import Forecast, both, both_differences, forecast_of
+from slowfolio.forecast.planning.from_cards import Forecast, forecast_of
 from slowfolio.forecast.planning.item import HoldOutlook
+from slowfolio.forecast.planning.stage_words import both, both_differences
 from slowfolio.physics.errors import PhysicsInputError
 from slowfolio.physics.results import Spread, spread_of
 from slowfolio.provenance import Provenance
@@ -24,7 +25,7 @@ WRAP_STEP_S = 3600.0
 
 FEWEST_MEMBERS, MOST_MEMBERS = 8, 32
 WORTH_S = 300.0
-"""A rest of the hold shorter than five minutes is not told."""
+"""What brings less than five minutes is no help, and is said to be none. CALIBRATED."""
 
 
 class When(StrEnum):
@@ -43,6 +44,20 @@ class Remedy:
     gain_s: Spread | None
     provenance: Provenance
 
+    @property
+    def helps(self) -> bool:
+        """Whether it brings time worth the trouble, or is for when no more time is to be had."""
+        return self.gain_s is None or self.gain_s.p50 >= WORTH_S
+
+
+def remedies_in_order(at_pit: Sequence[Remedy], of_hold: Sequence[Remedy]) -> tuple[Remedy, ...]:
+    """What to do first, first: what the hold gives, then the pit from most to least, then the last resort."""
+    given = [remedy for remedy in of_hold if remedy.gain_s is not None]
+    last = [remedy for remedy in of_hold if remedy.gain_s is None]
+    gains = sorted(at_pit, key=lambda remedy: -remedy.gain_s.p50 if remedy.gain_s else 0.0)
+    ordered = (*given, *gains, *last)
+    return tuple(remedy for when in When for remedy in ordered if remedy.when is when)
+
 
 def computed_remedies(base: Forecast, book: cards.Book, *, members: int, seed: int) -> tuple[Remedy, ...]:
     """The remedies at the pit, each with what it brings, were it only little."""
@@ -51,8 +66,10 @@ def computed_remedies(base: Forecast, book: cards.Book, *, members: int, seed: i
         return ()
     remedies: list[Remedy] = []
     for when, do, method in variants(base, book):
+        # The gain is that of being ready, which no hold changes.
+        unheld = replace(method, hold=None)
         try:
-            other = forecast_of(method, base.setup, book, members=count, seed=seed)
+            other = forecast_of(unheld, base.setup, book, members=count, seed=seed)
         except (PhysicsInputError, NoForecastError):
             continue
         sooner = base.times.ready_s[:count] - other.times.ready_s
@@ -125,7 +142,7 @@ def remedies_of_hold(outlook: HoldOutlook) -> tuple[Remedy, ...]:
     remedies: list[Remedy] = []
     if terms.holder and outlook.spare_s >= WORTH_S:
         shorter = Spread(outlook.held_p10_s, outlook.held_p50_s, outlook.held_p90_s)
-        do = "Let the hold be shorter: it is what gives way first. Pull when it is done, not before."
+        do = "Let the hold be shorter; pull when it is done, not before."
         remedies.append(Remedy(When.LATE, do, shorter, Provenance.COMPUTED))
     remedies.append(
         Remedy(
@@ -139,8 +156,11 @@ def remedies_of_hold(outlook: HoldOutlook) -> tuple[Remedy, ...]:
     if terms.holder:
         left = max(0.0, terms.longest_s - outlook.held_p90_s)
         if left >= WORTH_S:
-            do = f"Hold it longer: the hold may last {format_duration(terms.longest_s)}."
-            remedies.append(Remedy(When.EARLY, do, Spread(left, left, left), Provenance.CLAIMED))
+            by_card = terms.at_most_s <= terms.rules_p10_s
+            whose = "by the card" if by_card else f"until {terms.too_cool}"
+            do = f"Hold it longer: it may be held {format_duration(terms.longest_s)}, {whose}."
+            origin = Provenance.CLAIMED if by_card else Provenance.COMPUTED
+            remedies.append(Remedy(When.EARLY, do, Spread(left, left, left), origin))
     remedies.append(
         Remedy(
             When.EARLY,

@@ -13,7 +13,7 @@ from slowfolio.forecast.planning.conflicts import Conflict, ConflictKind
 from slowfolio.forecast.planning.item import HoldOutlook, LoadPlan
 from slowfolio.forecast.planning.planned import PlannedItem, PlannedService
 from slowfolio.forecast.planning.portions import Portions
-from slowfolio.forecast.planning.remedies import Remedy
+from slowfolio.forecast.planning.remedies import Remedy, When
 from slowfolio.forecast.planning.start import Fit
 from slowfolio.forecast.planning.times import ActKind
 from slowfolio.units import System, format_duration, format_mass
@@ -227,14 +227,17 @@ def latest_words(row: Row, clock: Clock) -> str:
 
 
 def remedy_lines(remedies: list[Remedy]) -> list[str]:
-    """What to do early and late."""
+    """What to do early and late; what brings nothing is named, so that nobody tries it."""
     lines = []
     for when in dict.fromkeys(remedy.when for remedy in remedies):
         lines.append(f"If it runs {when.value}")
-        for remedy in remedies:
-            if remedy.when is when:
-                lines.append(f"  {remedy.do}{gain_words(remedy)} [{remedy.provenance.value}]")
+        these = [remedy for remedy in remedies if remedy.when is when]
+        lines += [f"  {r.do}{gain_words(r)} [{r.provenance.value}]" for r in these if r.helps]
+        lines += [f"  No help: {r.do}{gain_words(r)} [{r.provenance.value}]" for r in these if not r.helps]
     return lines
+
+
+GAIN_VERBS = {When.LATE: "Saves", When.EARLY: "Puts it off by"}
 
 
 def gain_words(remedy: Remedy) -> str:
@@ -242,10 +245,11 @@ def gain_words(remedy: Remedy) -> str:
     gain = remedy.gain_s
     if gain is None:
         return ""
+    verb = GAIN_VERBS[remedy.when]
     if gain.p10 == gain.p90:
-        return f" Brings {in_minutes(gain.p50)}."
+        return f" {verb} up to {in_minutes(gain.p50)}."
     low, middle, high = (in_minutes(value) for value in (gain.p10, gain.p50, gain.p90))
-    return f" Brings {middle} ({low} to {high})."
+    return f" {verb} {middle} ({low} to {high})."
 
 
 def in_minutes(seconds: float) -> str:
