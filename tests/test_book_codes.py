@@ -22,6 +22,8 @@ from slowfolio.book.model import Cut
 BOOK_PACKAGE = Path(__import__("slowfolio.book", fromlist=["book"]).__file__).parent
 STAGES = ("files", "syntax", "schema", "references", "contradictions", "computed", "all")
 WITH_EXAMPLE = [code for code in all_codes() if code.example != "words"]
+ELSEWHERE = ("enrich/gate.py", "forecast/authority.py")
+"""Findings that need what the book's own room does not know."""
 SIDE_EFFECTS = {"cut-folder-mismatch"}
 """A turkey example stays in the folder of the brisket it is laid over."""
 ALONGSIDE = {"yaml-alias": {"yaml-anchor"}}
@@ -34,7 +36,7 @@ def codes_in_source() -> set[str]:
         r"""(?:Fault\(|_RefusedError\(|Finding\(|finding_at\(book, method,)\s*"([a-z0-9]+(?:-[a-z0-9]+)+)\""""
     )
     found: set[str] = set()
-    for file in (*BOOK_PACKAGE.rglob("*.py"), BOOK_PACKAGE.parent / "enrich" / "gate.py"):
+    for file in (*BOOK_PACKAGE.rglob("*.py"), *(BOOK_PACKAGE.parent / file for file in ELSEWHERE)):
         text = file.read_text("utf-8")
         found.update(pattern.findall(text))
         found.update(re.findall(r'^\s*code = "([a-z0-9-]+)"$', text, re.MULTILINE))

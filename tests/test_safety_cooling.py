@@ -158,7 +158,7 @@ def test_a_thin_slice_cools_as_one_lump():
 
 
 def test_ways_say_what_to_do_in_each_medium():
-    ways = ways_to_meet(US_RETAIL, PACKER, start_c=65.0)
+    ways = ways_to_meet(US_RETAIL.cooling, PACKER, start_c=65.0)
     assert [way.medium for way in ways] == list(MEDIA)
     assert "In the refrigerator slices of" in ways[0].text
     assert "mm" in ways[0].text

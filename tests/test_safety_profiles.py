@@ -165,7 +165,7 @@ def test_a_house_may_be_stricter():
 @pytest.mark.parametrize(
     ("name", "rules"),
     [
-        ("us-retail", HouseRules(hot_hold_min_c=56.9)),
+        ("us-retail", HouseRules(hot_hold_min_c=56.8)),
         ("us-retail", HouseRules(roast_hold_min_c=53.0)),
         ("us-consumer", HouseRules(roast_hold_min_c=54.0)),
         ("uk", HouseRules(hot_hold_min_c=60.0)),
@@ -182,6 +182,43 @@ def test_a_house_may_be_stricter():
 def test_a_house_may_never_be_looser(name, rules):
     with pytest.raises(LooserThanAuthorityError, match=r"looser than .*: write "):
         stricter(profile(name), rules)
+
+
+@pytest.mark.parametrize(
+    ("name", "fahrenheit"),
+    [("us-retail", {"reheat_c": 165.0, "hot_hold_min_c": 135.0, "cold_max_c": 41.0}),
+     ("us-consumer", {"cold_max_c": 40.0, "hot_hold_min_c": 140.0})],
+)  # fmt: skip
+def test_an_authority_s_own_figure_in_the_other_unit_changes_nothing_that_matters(name, fahrenheit):
+    """The Food Code prints 165 °F beside 74 °C, which is 165.2 °F; USDA 40 °F, which is 4.44 °C."""
+    base = profile(name)
+    rules = HouseRules(**{key: (value - 32.0) / 1.8 for key, value in fahrenheit.items()})
+    house = stricter(base, rules)
+    assert house.reheat == base.reheat
+    assert house.cold_max_c == base.cold_max_c
+    assert base.hot_hold_min_c <= house.hot_hold_min_c < base.hot_hold_min_c + 0.3
+
+
+def test_a_house_figure_names_the_book_and_the_rule_it_tightens():
+    house = stricter(profile("us-retail"), HouseRules(hot_hold_min_c=60.0, cool_within_s=(HOUR, 5 * HOUR)))
+    assert str(house.hot_hold) == (
+        "this book's own limit, stricter than US FDA Food Code, 3-501.16(A)(1) (2022)"
+    )
+    assert "3-501.14(A)" in str(house.cooling.citation)
+    assert house.allowance == profile("us-retail").allowance
+    assert house.reheat == profile("us-retail").reheat
+
+
+def test_a_house_that_reheats_hotter_than_the_reference_process_keeps_its_two_minutes():
+    house = stricter(profile("uk"), HouseRules(reheat_c=75.0))
+    assert house.reheat is not None
+    assert (house.reheat.temp_c, house.reheat.hold_s) == (75.0, 120.0)
+
+
+def test_a_tighter_time_below_the_floor_is_said_in_its_condition():
+    house = stricter(profile("uk"), HouseRules(below_floor_at_most_s=0.5 * HOUR))
+    assert house.allowance is not None
+    assert house.allowance.condition.endswith("at most 30 min in this book")
 
 
 def test_cooling_times_must_fit_the_steps_of_the_authority():

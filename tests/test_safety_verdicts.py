@@ -17,7 +17,7 @@ from slowfolio.safety.assess import Course, assess_cook, come_up_verdicts, cours
 from slowfolio.safety.cautions import cautions
 from slowfolio.safety.chilling import whole
 from slowfolio.safety.cooking import OvenKind, cooked_by_chart, oven_table_met
-from slowfolio.safety.cooling import outlook, ways_to_meet
+from slowfolio.safety.cooling import outlook, ways_to_meet, yardstick
 from slowfolio.safety.history import SafetyInputError
 from slowfolio.safety.piece import Form, Integrity, Piece, Species, species_of
 from slowfolio.safety.profiles import PROFILES, profile
@@ -317,7 +317,9 @@ def test_no_rendered_text_calls_anything_safe(verdicts):
     texts += [item.text for item in cautions()]
     texts += [ice_check(2.0).text, boiling_check(98.7, 0.0).text]
     brick = whole(length_m=0.4, width_m=0.28, thickness_m=0.085)
-    texts += [way.text for item in PROFILES.values() for way in ways_to_meet(item, brick, start_c=65.0)]
+    texts += [
+        way.text for item in PROFILES.values() for way in ways_to_meet(yardstick(item), brick, start_c=65.0)
+    ]
     assert len(texts) > 500
     assert [text for text in texts if FORBIDDEN.search(text)] == []
 

@@ -10,6 +10,8 @@ import numpy as np
 import pytest
 
 import site_fixture
+from slowfolio.book.model import HouseLimits
+from slowfolio.forecast.authority import rules_of
 from slowfolio.safety.cautions import cautions
 from slowfolio.safety.chilling import MEDIA, whole
 from slowfolio.safety.cooling import outlook, ways_to_meet
@@ -19,9 +21,12 @@ from slowfolio.safety.thermometer import boiling_point_at_c
 from slowfolio.safety.verdict import DEFERENCE, Level
 from slowfolio.site.links import Links
 from slowfolio.site.pages import BuildInfo, build_pages, page_uris
+from slowfolio.site.render import render
 from slowfolio.site.safety_cooling import START_C, cooling_outlook, cut_cooling
 from slowfolio.site.safety_limits import Authority, authorities, degrees
 from slowfolio.site.safety_page import SafetyPage, safety_page
+
+RETAIL_COOLING = profile("us-retail").cooling
 
 
 @pytest.fixture(scope="module")
@@ -37,7 +42,7 @@ def html() -> str:
 
 
 def by_id(name: str) -> Authority:
-    return next(one for one in authorities("us-retail") if one.id == name)
+    return next(one for one in authorities(profile("us-retail")) if one.id == name)
 
 
 def figures(one: Authority) -> dict[str, str]:
@@ -47,7 +52,7 @@ def figures(one: Authority) -> dict[str, str]:
 def test_the_book_s_own_authority_stands_first_and_all_are_there(page: SafetyPage) -> None:
     assert [one.chosen for one in page.authorities] == [True, *[False] * (len(PROFILES) - 1)]
     assert {one.id for one in page.authorities} == set(PROFILES)
-    assert authorities("uk")[0].id == "uk"
+    assert authorities(profile("uk"))[0].id == "uk"
 
 
 def test_the_us_food_code_stands_with_the_figures_it_prints() -> None:
@@ -103,6 +108,34 @@ def test_a_limit_is_said_in_the_reader_s_unit_first() -> None:
     assert (degrees(57.0).us, degrees(57.0).metric) == ("135 °F (57 °C)", "57 °C (135 °F)")
 
 
+def test_the_house_s_figure_stands_beside_the_authority_s() -> None:
+    book = site_fixture.book()
+    limits = HouseLimits(hot_hold_c=60.0, cooling_s=(5400.0, 18_000.0), why="A care home eats here.")
+    tighter = replace(book, card=replace(book.card, house_limits=limits))
+    made = safety_page(tighter, Links.to(page_uris(tighter)))
+    own = {limit.name: limit for limit in made.authorities[0].limits}
+    assert own["Hot holding"].figure.us == "135 °F (57 °C) or above"
+    assert own["Hot holding"].house is not None
+    assert own["Hot holding"].house.us == "140 °F (60 °C) or above"
+    assert own["Hot holding of roasts"].house == own["Hot holding"].house
+    assert own["Cold holding"].house is None
+    assert made.stricter == 3
+    assert all(limit.house is None for one in made.authorities[1:] for limit in one.limits)
+    # The outlook is held against the house's own steps.
+    assert made.cooling.cuts[0].rows[0].cells[0].steps[0].endswith("of 1 h 30 min")
+    text = words(render("safety.html", made))
+    assert "This book is stricter: 140 °F (60 °C) or above" in text
+    assert "This one is, in 3 limits. A care home eats here." in text
+
+
+def test_a_house_limit_without_one_of_the_authority_s_stands_alone() -> None:
+    """The EU Regulation sets no figure for cold holding (profiles, READ)."""
+    card = replace(site_fixture.book().card, authority="eu", house_limits=HouseLimits(cold_hold_c=3.0))
+    own = {limit.name: limit for limit in authorities(rules_of(card))[0].limits}
+    assert own["Cold holding"].house is not None
+    assert own["Cold holding"].house.metric == "3 °C (37 °F) or below"
+
+
 # --- cooling ----------------------------------------------------------------------------------------
 
 
@@ -110,15 +143,15 @@ def test_cooling_of_a_cut_is_judged_as_the_rules_judge_it() -> None:
     cut = site_fixture.CUTS[0]
     brick = whole(length_m=cut.length_m.value, width_m=cut.width_m.value, thickness_m=0.085)
     cases = outlook(profile("us-retail"), Piece(Species.BEEF, 5.9), brick, start_c=START_C)
-    made = cut_cooling(cut, "us-retail")
+    made = cut_cooling(cut, RETAIL_COOLING)
     cells = [cell for row in made.rows for cell in row.cells]
     assert [cell.level for cell in cells] == [case.level.value for case in cases]
-    assert made.ways == tuple(way.text for way in ways_to_meet(profile("us-retail"), brick, start_c=START_C))
+    assert made.ways == tuple(way.text for way in ways_to_meet(RETAIL_COOLING, brick, start_c=START_C))
 
 
 def test_a_whole_packer_misses_the_steps_in_a_refrigerator_and_the_page_says_so(html: str) -> None:
     """85 mm thick, a slab of cooked meat takes many hours in still cold air (common practice, no source)."""
-    made = cut_cooling(site_fixture.CUTS[0], "us-retail")
+    made = cut_cooling(site_fixture.CUTS[0], RETAIL_COOLING)
     assert MEDIA[0].name == "refrigerator"
     assert made.rows[0].cells[0].level == Level.RED.value
     assert made.rows[2].cells[0].level == Level.GREEN.value
@@ -130,7 +163,7 @@ def test_a_whole_packer_misses_the_steps_in_a_refrigerator_and_the_page_says_so(
 
 
 def test_a_book_without_cuts_still_has_a_page() -> None:
-    assert "no cut yet" in cooling_outlook((), "us-retail").finding
+    assert "no cut yet" in cooling_outlook((), RETAIL_COOLING).finding
 
 
 def test_an_authority_without_steps_is_held_against_the_food_code() -> None:
@@ -150,7 +183,7 @@ def test_a_thin_cut_meets_the_steps_whole() -> None:
         length_m=site_fixture.guess(0.1),
         width_m=site_fixture.guess(0.05),
     )
-    assert cut_cooling(thin, "us-retail").whole_meets
+    assert cut_cooling(thin, RETAIL_COOLING).whole_meets
 
 
 # --- the rest ---------------------------------------------------------------------------------------

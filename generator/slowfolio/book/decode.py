@@ -20,6 +20,7 @@ from slowfolio.book.model import (
     FatCap,
     Hold,
     Holder,
+    HouseLimits,
     Ingredient,
     LogRecipe,
     Method,
@@ -105,6 +106,26 @@ def _book(data: Data, origin: Origin) -> BookCard:
         room_temp_c=_value("temperature", data["room"]["temperature"]),
         room_humidity=_value("fraction", data["room"]["humidity"]),
         owner=_text(data, "owner"),
+        house_limits=_if_given(data, "house_limits", _house_limits),
+    )
+
+
+def _house_limits(part: Data) -> HouseLimits:
+    def degrees(key: str) -> float | None:
+        return _if_given(part, key, lambda text: _value("temperature", text))
+
+    def seconds(key: str) -> float | None:
+        return _if_given(part, key, lambda text: _value("duration", text))
+
+    return HouseLimits(
+        hot_hold_c=degrees("hot_hold"),
+        hot_hold_roasts_c=degrees("hot_hold_roasts"),
+        below_hot_hold_s=seconds("below_hot_hold"),
+        cold_hold_c=degrees("cold_hold"),
+        reheat_c=degrees("reheat"),
+        reheat_within_s=seconds("reheat_within"),
+        cooling_s=_if_given(part, "cooling", lambda texts: tuple(_value("duration", text) for text in texts)),
+        why=_text(part, "why"),
     )
 
 

@@ -76,6 +76,23 @@ class Status(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class HouseLimits:
+    """Limits a kitchen sets itself, stricter than its authority's; None keeps the authority's.
+
+    `cooling_s` has one time for each step of the authority's cooling rule.
+    """
+
+    hot_hold_c: float | None = None
+    hot_hold_roasts_c: float | None = None
+    below_hot_hold_s: float | None = None
+    cold_hold_c: float | None = None
+    reheat_c: float | None = None
+    reheat_within_s: float | None = None
+    cooling_s: tuple[float, ...] | None = None
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class BookCard:
     """`book.yaml`: what holds for every method of the book."""
 
@@ -89,6 +106,7 @@ class BookCard:
     room_temp_c: float
     room_humidity: float
     owner: str
+    house_limits: HouseLimits | None = None
 
 
 # --- cuts -------------------------------------------------------------------------------------------

@@ -11,6 +11,7 @@ from slowfolio.book.files import KIND_OF_FOLDER, find_root, shown_name
 from slowfolio.book.findings import Severity
 from slowfolio.book.reading import ReadResult, read_book
 from slowfolio.book.report import FORMATS, Report
+from slowfolio.enrich.house import with_house_findings
 
 
 @click.command("check")
@@ -39,7 +40,7 @@ def command(path: Path, form: str, strict: bool, computed: bool) -> None:
       slowfolio check methods/pits/ceramic-pit.yaml --format json
     """
     root = _root(path)
-    result = read_book(root)
+    result = with_house_findings(read_book(root), root)
     if computed:
         result = _with_computed(result)
     report = _report(result, root, path)

@@ -88,7 +88,8 @@ def cook_parts(method: Method, book: Book) -> tuple[Any, ...]:
         [numbers_of(book.pits[name]) for name in sorted(pits)],
         [numbers_of(book.wraps[name]) for name in sorted(wraps)],
         [numbers_of(book.holders[name]) for name in sorted(holders)],
-        [card.altitude_m, card.room_temp_c, card.room_humidity, card.authority],
+        [card.altitude_m, card.room_temp_c, card.room_humidity],
+        [card.authority, numbers_of(card.house_limits)],
     )
 
 

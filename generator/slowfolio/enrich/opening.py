@@ -11,6 +11,7 @@ from slowfolio.book.findings import Finding
 from slowfolio.book.model import Book
 from slowfolio.book.reading import ReadResult, read_book
 from slowfolio.enrich.cache import Cache, content_key
+from slowfolio.enrich.house import with_house_findings
 
 SHOWN_FINDINGS = 20
 
@@ -29,7 +30,8 @@ def open_book(book_path: Path, cache: Cache) -> Book:
 def open_reading(book_path: Path, cache: Cache) -> ReadResult:
     """The same as it was read, with the digest of its bytes; its `book` is never None."""
     try:
-        result = read_book(book_path, known_good=lambda digest: cache.read(clean_key(digest), bool) is True)
+        read = read_book(book_path, known_good=lambda digest: cache.read(clean_key(digest), bool) is True)
+        result = with_house_findings(read, book_path)
     except OSError as error:
         reason = error.strerror or error
         raise BookNotReady(

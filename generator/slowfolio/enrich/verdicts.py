@@ -7,10 +7,10 @@ the card each verdict belongs.
 import numpy as np
 
 from slowfolio.book.model import Book, Key, Method
+from slowfolio.forecast.authority import rules_of
 from slowfolio.physics.results import CookResult
 from slowfolio.safety.assess import Course, assess_cook, course
 from slowfolio.safety.piece import Piece, species_of
-from slowfolio.safety.profiles import profile
 from slowfolio.safety.verdict import Topic, Verdict
 
 HOUR_S = 3600.0
@@ -20,7 +20,7 @@ def verdicts_of(cook: CookResult, method: Method, book: Book) -> tuple[Verdict, 
     """Every rule that applies to the cook, the rest and the hold, at the coldest point of all members."""
     species = species_of(book.cuts[method.cut].species)
     return assess_cook(
-        profile(book.card.authority),
+        rules_of(book.card),
         Piece(species, cook.joint.weight_kg),
         course_of(cook),
         oven_c=min(stage.pit_temp_c for stage in method.stages),

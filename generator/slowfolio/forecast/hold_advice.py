@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from slowfolio.book import model as cards
+from slowfolio.forecast.authority import rules_of
 from slowfolio.forecast.hold_table import LONGEST_H, HoldTable, read_crispness, read_table
 from slowfolio.forecast.holders import cabinet_of, room_of
 from slowfolio.physics.box import BoxedMeat, HotWater, InsulatedBox, boxed_hold
@@ -18,7 +19,6 @@ from slowfolio.physics.cabinet_reach import pans_of_area, reach, setting_for
 from slowfolio.physics.cabinet_reading import air_exchange_from_reading
 from slowfolio.physics.cabinet_state import CabinetState, steady_state
 from slowfolio.physics.pan import Pan
-from slowfolio.safety.profiles import profile
 
 Percentiles = tuple[float, float, float]
 
@@ -164,7 +164,7 @@ def balanced(
     def at_end(quantity: str) -> Percentiles:
         return read_table(table, quantity, wrap, air_temp_c=air_c, humidity=humidity, hour=hours)
 
-    floor_c = profile(book.card.authority).hot_hold_min_c
+    floor_c = rules_of(book.card).hot_hold_min_c
     longest_h, ended_by = longest_hold(
         table, wrap, method, air_temp_c=air_c, humidity=humidity, floor_c=floor_c
     )
@@ -374,8 +374,15 @@ def longest_hold(
     """Hours until the first thing goes wrong, and what it is; the card's own limit counts too."""
     assert method.hold is not None
     card_h = min(method.hold.at_most_s / 3600.0, float(LONGEST_H))
+    quarters = range(1, int(4 * card_h) + 1)
+
+    def coldest_c(hour: float) -> float:
+        return read_table(table, "coldest_c", wrap, air_temp_c=air_temp_c, humidity=humidity, hour=hour)[0]
+
+    if not any(coldest_c(quarter / 4) >= floor_c for quarter in quarters):
+        return 0.0, "the coldest point does not come up to the authority's floor"
     warm = False
-    for quarter in range(1, int(4 * card_h) + 1):
+    for quarter in quarters:
         state = {
             name: read_table(table, name, wrap, air_temp_c=air_temp_c, humidity=humidity, hour=quarter / 4)
             for name in ("coldest_c", "loss", "collagen")
@@ -388,8 +395,6 @@ def longest_hold(
         if reason:
             return quarter / 4 - 0.25, reason
         warm = warm or not cold
-    if not warm:
-        return 0.0, "the coldest point does not come up to the authority's floor"
     return card_h, "the card's own limit"
 
 
@@ -408,7 +413,7 @@ def what_went_wrong(state: dict[str, Percentiles], *, fell: bool, crispness: flo
 
 def boxed(blank: Advice, table: HoldTable, book: cards.Book, holder: cards.Holder, room: Room) -> Advice:
     """An unheated box: how long the coldest layer stays above the floor, and what a litre more adds."""
-    floor_c = profile(book.card.authority).hot_hold_min_c
+    floor_c = rules_of(book.card).hot_hold_min_c
     result = boxed_hold(
         InsulatedBox(
             volume_m3=holder.volume_m3.value,

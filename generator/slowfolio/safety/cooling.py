@@ -188,12 +188,12 @@ class Way:
     text: str
 
 
-def ways_to_meet(profile: Profile, brick: Brick, *, start_c: float) -> tuple[Way, ...]:
+def ways_to_meet(rule: CoolingRule, brick: Brick, *, start_c: float) -> tuple[Way, ...]:
     """Return, for each medium, whether the whole piece or halves would meet the steps, or how thin to slice.
 
     Judged at the lower end of the medium's heat transfer, so that an ordinary one does better.
     """
-    return tuple(_way(yardstick(profile), brick, medium, start_c) for medium in MEDIA)
+    return tuple(_way(rule, brick, medium, start_c) for medium in MEDIA)
 
 
 def yardstick(profile: Profile) -> CoolingRule:

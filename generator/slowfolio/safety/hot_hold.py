@@ -231,7 +231,7 @@ def _floor_text(profile: Profile, floor_c: float, *, roast: bool) -> str:
     if roast and floor_c == 54.0:
         return "54 °C (130 °F)"
     if floor_c == profile.hot_hold_min_c:
-        return f"{floor_c:g} °C ({profile.hot_hold_min_f:g} °F)"
+        return f"{round(floor_c, 1):g} °C ({profile.hot_hold_min_f:g} °F)"
     return limit_temperature_text(floor_c)
 
 

@@ -137,8 +137,8 @@ def temperature_text(temp_c: float) -> str:
 
 
 def limit_temperature_text(temp_c: float) -> str:
-    """Return a limit as rules print it: as given in °C, in whole °F."""
-    return f"{temp_c:g} °C ({temp_c * 1.8 + 32.0:.0f} °F)"
+    """Return a limit as rules print it: in °C to a tenth where it has one, in whole °F."""
+    return f"{round(temp_c, 1):g} °C ({temp_c * 1.8 + 32.0:.0f} °F)"
 
 
 def duration_text(seconds: float) -> str:

@@ -10,9 +10,9 @@ from typing import Any
 
 from slowfolio.book.model import Book, Holder, Method
 from slowfolio.enrich.holds import MethodHolds
+from slowfolio.forecast.authority import rules_of
 from slowfolio.forecast.hold_advice import ALLOWED_LOSS, OVER_SOFT_COLLAGEN, needed_crispness
 from slowfolio.forecast.hold_table import HoldTable
-from slowfolio.safety.profiles import profile
 from slowfolio.site.hold_grid import HolderGrid
 
 HOUR_S = 3600.0
@@ -57,7 +57,7 @@ def method_record(method: Method, holds: MethodHolds, book: Book) -> dict[str, A
         "needed": needed_crispness(method),
         "allowedLoss": ALLOWED_LOSS,
         "overSoft": OVER_SOFT_COLLAGEN,
-        "floor": profile(book.card.authority).hot_hold_min_c,
+        "floor": rules_of(book.card).hot_hold_min_c,
         "pieceLow": method.piece.weight_kg.low,
         "card": {
             "holder": hold.holder,

@@ -10,11 +10,11 @@ from itertools import pairwise
 import numpy as np
 
 from slowfolio.book.model import Book, Holder, Method
+from slowfolio.forecast.authority import rules_of
 from slowfolio.forecast.hold_advice import Advice, Window, meat_load, needed_crispness, window_of
 from slowfolio.forecast.hold_table import HoldTable, read_table
 from slowfolio.forecast.holders import cabinet_of, room_of
 from slowfolio.physics.cabinet_reach import reach
-from slowfolio.safety.profiles import profile
 from slowfolio.site.hold_grid import air_steps_c
 
 WINDOW_STEPS = 9
@@ -56,7 +56,7 @@ def humidity_view(table: HoldTable, method: Method, book: Book, advice: Advice) 
         float(temp) for temp in np.linspace(table.air_temps_c[0], table.air_temps_c[-1], WINDOW_STEPS)
     )
     needed = needed_crispness(method)
-    floor_c = profile(book.card.authority).hot_hold_min_c
+    floor_c = rules_of(book.card).hot_hold_min_c
     return HumidityView(
         holder=advice.holder,
         hours=hours,

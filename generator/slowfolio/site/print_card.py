@@ -9,7 +9,7 @@ from math import ceil
 
 from slowfolio.book.model import Book, Hold, Method, Stage, Until
 from slowfolio.enrich.results import AirResult, MethodResult
-from slowfolio.safety.profiles import profile
+from slowfolio.forecast.authority import rules_of
 from slowfolio.safety.verdict import DEFERENCE
 from slowfolio.site.links import Links, card_uri
 from slowfolio.site.shown import Both, Notes, Shown, both, same, shown
@@ -62,7 +62,7 @@ def print_card_uri(method: Method) -> str:
 
 def print_card(book: Book, method: Method, result: MethodResult | None, links: Links) -> PrintCard:
     """The sheet of one method. Without a result it carries the card's own targets and no times."""
-    rules = profile(book.card.authority)
+    rules = rules_of(book.card)
     held = next((stage.air for stage in result.stages if stage.kind == "hold"), None) if result else None
     card = PrintCard(
         title=method.title,
@@ -75,7 +75,7 @@ def print_card(book: Book, method: Method, result: MethodResult | None, links: L
         stages=tuple(_stage(book, method, stage) for stage in method.stages),
         vent=(*_until(method.vent.until), same(book.wraps[method.vent.wrap].title)) if method.vent else (),
         hold=_hold(book, method.hold, held) if method.hold else (),
-        floor=Both(f"{rules.hot_hold_min_f:g} °F", f"{rules.hot_hold_min_c:g} °C"),
+        floor=Both(f"{rules.hot_hold_min_f:g} °F", f"{round(rules.hot_hold_min_c, 1):g} °C"),
         citation=str(rules.hot_hold),
         allergens=method.allergens,
         cautions=_cautions(method),

@@ -12,8 +12,7 @@ import numpy as np
 
 from slowfolio.book.model import Cut
 from slowfolio.safety.chilling import MEDIA, Brick, Medium, cool_down, halved, sliced, whole
-from slowfolio.safety.cooling import cooling_time_s, ways_to_meet, yardstick
-from slowfolio.safety.profiles import profile
+from slowfolio.safety.cooling import cooling_time_s, ways_to_meet
 from slowfolio.safety.rules import CoolingRule
 from slowfolio.safety.verdict import Level, Unit, duration_text, level_of, share_of, spread, value_text
 from slowfolio.site.shown import Both, both
@@ -63,9 +62,9 @@ class CoolingOutlook:
     start: Both
 
 
-def cooling_outlook(cuts: Iterable[Cut], authority: str) -> CoolingOutlook:
-    """The outlook for cuts under an authority, in the order given."""
-    made = tuple(cut_cooling(cut, authority) for cut in cuts)
+def cooling_outlook(cuts: Iterable[Cut], rule: CoolingRule) -> CoolingOutlook:
+    """The outlook for cuts against a rule's steps, in the order given."""
+    made = tuple(cut_cooling(cut, rule) for cut in cuts)
     count = sum(cut.whole_meets for cut in made)
     return CoolingOutlook(
         media=tuple((one.name, _temperature(one), one.note) for one in MEDIA),
@@ -92,11 +91,11 @@ def _temperature(medium: Medium) -> str:
     return f"{medium.temp_c:g} °C ({medium.temp_c * 1.8 + 32:.0f} °F)".replace("-", "−")
 
 
-def cut_cooling(cut: Cut, authority: str) -> CutCooling:
+def cut_cooling(cut: Cut, rule: CoolingRule) -> CutCooling:
     """One cut at its typical weight."""
     thickest = max(region.thickness_m for region in cut.regions)
     sides = (cut.length_m.value, cut.width_m.value, thickest)
-    rows, ways = _by_size(sides, authority)
+    rows, ways = _by_size(sides, rule)
     sizes = [both("length", side) for side in sides]
     weight = both("mass", cut.typical_weight_kg)
     return CutCooling(
@@ -113,18 +112,16 @@ def cut_cooling(cut: Cut, authority: str) -> CutCooling:
 
 @lru_cache(maxsize=256)
 def _by_size(
-    sides_m: tuple[float, float, float], authority: str
+    sides_m: tuple[float, float, float], rule: CoolingRule
 ) -> tuple[tuple[CoolingRow, ...], tuple[str, ...]]:
     """The rows and the ways of one size: a book served for editing asks again and again."""
-    own = profile(authority)
-    rule = yardstick(own)
     brick = whole(length_m=sides_m[0], width_m=sides_m[1], thickness_m=sides_m[2])
     cuttings = (brick, halved(brick), sliced(brick, SLICE_M))
     rows = tuple(
         CoolingRow(cutting.name, tuple(_cell(rule, cutting, medium) for medium in MEDIA))
         for cutting in cuttings
     )
-    return rows, tuple(way.text for way in ways_to_meet(own, brick, start_c=START_C))
+    return rows, tuple(way.text for way in ways_to_meet(rule, brick, start_c=START_C))
 
 
 def _cell(rule: CoolingRule, cutting: Brick, medium: Medium) -> CoolingCell:

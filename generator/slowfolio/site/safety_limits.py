@@ -6,7 +6,7 @@ since rules print both.
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slowfolio.safety.profiles import PROFILES, Profile
 from slowfolio.safety.published import food_code_sections
@@ -42,12 +42,16 @@ class Origin:
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """One limit: what it is about, the figure, the condition, and where it comes from."""
+    """One limit: what it is about, the figure, the condition, and where it comes from.
+
+    `house` is the stricter figure of the book, where it has one.
+    """
 
     name: str
     figure: Both
     condition: str
     origin: Origin
+    house: Both | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,21 +69,25 @@ class Authority:
     notes: tuple[str, ...]
 
 
-def authorities(chosen: str) -> tuple[Authority, ...]:
-    """Every authority, the book's own first."""
-    ordered = sorted(PROFILES.values(), key=lambda profile: profile.id != chosen)
-    return tuple(authority(profile, chosen=profile.id == chosen) for profile in ordered)
+def authorities(own: Profile) -> tuple[Authority, ...]:
+    """Every authority, that of the book's own rules first, with the limits of the house beside its own."""
+    ordered = sorted(PROFILES.values(), key=lambda profile: profile.id != own.id)
+    return tuple(authority(profile, own if profile.id == own.id else None) for profile in ordered)
 
 
-def authority(profile: Profile, *, chosen: bool) -> Authority:
-    """One authority's limits. What several sources have to add is said once, under the limits."""
-    limits, cooking = tuple(_limits(profile)), _cooking(profile)
+def authority(profile: Profile, own: Profile | None) -> Authority:
+    """One authority's limits. What several sources have to add is said once, under the limits.
+
+    `own` are the book's rules, where this is the authority it works under.
+    """
+    limits = tuple(_limits(profile)) if own is None else with_house(profile, own)
+    cooking = _cooking(profile)
     allergens = origin(profile.allergens.citation)
     added = dict.fromkeys(row.origin.note for row in (*limits, *cooking) if row.origin.note)
     return Authority(
         id=profile.id,
         name=profile.name,
-        chosen=chosen,
+        chosen=own is not None,
         limits=limits,
         cooking=cooking,
         no_cooking=""
@@ -89,6 +97,18 @@ def authority(profile: Profile, *, chosen: bool) -> Authority:
         allergens_origin=allergens,
         notes=tuple(in_plain_words(note) for note in (*profile.notes, *added)),
     )
+
+
+def with_house(profile: Profile, own: Profile) -> tuple[Limit, ...]:
+    """The authority's limits, each with the book's figure where that is another."""
+    theirs = {limit.name: limit for limit in _limits(profile)}
+    return tuple(_beside(theirs.get(limit.name), limit) for limit in _limits(own))
+
+
+def _beside(theirs: Limit | None, ours: Limit) -> Limit:
+    if theirs is None:
+        return replace(ours, figure=same("none"), house=ours.figure)
+    return theirs if theirs.figure == ours.figure else replace(theirs, house=ours.figure)
 
 
 def _cooking(profile: Profile) -> tuple[Limit, ...]:
@@ -213,7 +233,7 @@ def _or_above(temp: Both) -> Both:
 
 def degrees(temp_c: float, temp_f: str = "") -> Both:
     """A limit in both units, the reader's own first; `temp_f` is what the rule prints where it rounds so."""
-    celsius, fahrenheit = f"{temp_c:g} °C", f"{temp_f or f'{temp_c * 1.8 + 32.0:.0f}'} °F"
+    celsius, fahrenheit = f"{round(temp_c, 1):g} °C", f"{temp_f or f'{temp_c * 1.8 + 32.0:.0f}'} °F"
     return Both(f"{fahrenheit} ({celsius})", f"{celsius} ({fahrenheit})")
 
 

@@ -8,6 +8,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from slowfolio.book.model import Book, Cut
+from slowfolio.forecast.authority import rules_of
 from slowfolio.safety.cautions import Caution, caution, cautions
 from slowfolio.safety.come_up import (
     COME_UP_RULE,
@@ -16,6 +17,7 @@ from slowfolio.safety.come_up import (
     LIMIT_S,
     LONG_COME_UP_GAP,
 )
+from slowfolio.safety.cooling import yardstick
 from slowfolio.safety.growth import BEEF, BULK_MEAT, CHICKEN, PORK, RANKING
 from slowfolio.safety.hazards import growth_limits
 from slowfolio.safety.hot_hold import (
@@ -28,7 +30,6 @@ from slowfolio.safety.hot_hold import (
 )
 from slowfolio.safety.lethality import LethalityTable, organisms, poultry_table, roast_table
 from slowfolio.safety.piece import Species
-from slowfolio.safety.profiles import profile
 from slowfolio.safety.published import (
     food_code_sections,
     food_code_source,
@@ -139,6 +140,8 @@ class SafetyPage:
     """All that the safety page shows."""
 
     own: str
+    stricter: int
+    why_stricter: str
     authorities: tuple[Authority, ...]
     hazards: tuple[Hazard, ...]
     growth: tuple[GrowthRow, ...]
@@ -169,12 +172,14 @@ class SafetyPage:
 
 def safety_page(book: Book, links: Links) -> SafetyPage:
     """Build the page for the book's authority, cuts and altitude."""
-    own = profile(book.card.authority)
-    shown = authorities(book.card.authority)
+    own = rules_of(book.card)
+    shown = authorities(own)
     altitude = book.card.altitude_m
-    rule = own.cooling if own.cooling.limits else profile("us-retail").cooling
+    rule, limits = yardstick(own), book.card.house_limits
     return SafetyPage(
         own=own.name,
+        stricter=sum(limit.house is not None for limit in shown[0].limits),
+        why_stricter=limits.why if limits is not None else "",
         authorities=shown,
         hazards=tuple(Hazard(one.name, one.note, origin(one.citation)) for one in organisms(Species.BEEF)),
         growth=_growth(),
@@ -188,7 +193,7 @@ def safety_page(book: Book, links: Links) -> SafetyPage:
             for gap in (LONG_COME_UP_GAP, DRY_HEAT_GAP)
         ),
         tables=_tables(),
-        cooling=cooling_outlook(by_use(book), book.card.authority),
+        cooling=cooling_outlook(by_use(book), rule),
         cooling_steps=tuple(cooling_step(limit) for limit in rule.limits),
         cooling_yardstick=origin(rule.citation),
         reheating=tuple(limit for limit in shown[0].limits if limit.name.startswith("Reheating")),

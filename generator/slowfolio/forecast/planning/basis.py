@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from slowfolio.book import model as cards
+from slowfolio.forecast.authority import rules_of
 from slowfolio.forecast.planning.from_cards import grate_of_piece_m2
 from slowfolio.forecast.planning.portions import PieceYield
 from slowfolio.forecast.planning.remedies import Remedy
@@ -22,7 +23,6 @@ from slowfolio.forecast.planning.stage_words import (
     until_words,
 )
 from slowfolio.forecast.planning.times import NO_HOLD, ActKind, Array, CookTimes, HoldTerms, StageTimes
-from slowfolio.safety.profiles import profile
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +128,7 @@ def hold_of(basis: PlanBasis, method: cards.Method, book: cards.Book, pieces: in
         at_most_s=hold.at_most_s,
         do=hold_words(hold, book),
         rules_s=np.where(rules < 0, np.inf, rules),
-        floor_c=profile(book.card.authority).hot_hold_min_c,
+        floor_c=rules_of(book.card).hot_hold_min_c,
         too_cool=basis.too_cool,
         rule=basis.rule,
     )

@@ -12,6 +12,7 @@ import numpy as np
 
 from slowfolio.book import model as cards
 from slowfolio.book.findings import close_match, listed
+from slowfolio.forecast.authority import rules_of
 from slowfolio.forecast.inputs import Conditions
 from slowfolio.forecast.planning.errors import NoForecastError, PlanInputError
 from slowfolio.forecast.planning.portions import PieceYield
@@ -29,7 +30,6 @@ from slowfolio.forecast.planning.warmth import HOUR_S, Warmth, warmth_in_box, wa
 from slowfolio.forecast.run import run_method
 from slowfolio.physics.results import CookResult
 from slowfolio.physics.schedule import StageKind
-from slowfolio.safety.profiles import profile
 from slowfolio.units import format_duration
 
 HOLD_AIR_C = 66.0
@@ -73,7 +73,7 @@ class Forecast:
         hold = self.method.hold
         if hold is None:
             return NO_HOLD
-        holder, rules = book.holders[hold.holder], profile(book.card.authority)
+        holder, rules = book.holders[hold.holder], rules_of(book.card)
         warmth = self.warmth(pieces, book)
         too_cool, rule = warmth.first_limit(rules)
         return HoldTerms(
@@ -91,7 +91,7 @@ class Forecast:
     def warmth(self, pieces: int, book: cards.Book) -> Warmth:
         """How long the hold keeps to the floor of the book's authority."""
         assert self.method.hold is not None
-        holder, rules = book.holders[self.method.hold.holder], profile(book.card.authority)
+        holder, rules = book.holders[self.method.hold.holder], rules_of(book.card)
         ready = len(self.times.stages) - 1
         if not holder.heated:
             return warmth_in_box(

@@ -4,13 +4,13 @@ Called by `assemble`; a figure in a sentence is the plan's or the engine's own.
 """
 
 from slowfolio.book import model as cards
+from slowfolio.forecast.authority import rules_of
 from slowfolio.forecast.planning.lookup import goes_to_all
 from slowfolio.forecast.planning.order import Order
 from slowfolio.forecast.planning.planned import PlannedItem
 from slowfolio.forecast.planning.service import ServicePlan
 from slowfolio.forecast.planning.start import sure_time_s
 from slowfolio.provenance import Provenance
-from slowfolio.safety.profiles import profile
 from slowfolio.units import format_duration, format_mass
 
 OUT_WORTH_S = 600.0
@@ -46,9 +46,10 @@ def item_notes(item: PlannedItem, book: cards.Book) -> list[str]:
         said.append(f"the {pit.title.lower()} does not go to all the card's temperatures")
     if method.hold is not None and book.holders[method.hold.holder].heated:
         out_s = sure_time_s(item.forecast.warmth(item.portions.pieces, book).out_s, 0.5)
-        rules = profile(book.card.authority)
+        rules = rules_of(book.card)
         if out_s >= OUT_WORTH_S:
-            below = f"below {rules.hot_hold_min_c:g} °C for {format_duration(out_s)} between pit and hold"
+            floor_c = round(rules.hot_hold_min_c, 1)
+            below = f"below {floor_c:g} °C for {format_duration(out_s)} between pit and hold"
             said.append(
                 f"its coldest point is {below} (median): time out of temperature under {rules.hot_hold}"
             )

@@ -26,8 +26,14 @@ Slowfolio.holdAdvice = (() => {
    * @returns {[number, string]} Hours, and the name of what ends them. */
   function longestHold(table, wrap, air, humidity) {
     const most = Math.min(table.card.atMost, table.hours[table.hours.length - 1]);
+    const last = Math.floor(4 * most);
     let warm = false;
-    for (let quarter = 1; quarter <= Math.floor(4 * most); quarter += 1) {
+    for (let quarter = 1; quarter <= last && !warm; quarter += 1) {
+      warm = readTable(table, "coldest_c", wrap, air, humidity, quarter / 4)[0] >= table.floor;
+    }
+    if (!warm) return [0, "never"];
+    warm = false;
+    for (let quarter = 1; quarter <= last; quarter += 1) {
       const state = pieceAt(table, wrap, air, humidity, quarter / 4);
       const collagen = readTable(table, "collagen", wrap, air, humidity, quarter / 4);
       const cold = state.coldest_c[0] < table.floor;
@@ -39,7 +45,7 @@ Slowfolio.holdAdvice = (() => {
       if (reason) return [quarter / 4 - 0.25, reason];
       warm = warm || !cold;
     }
-    return warm ? [most, "card"] : [0, "never"];
+    return [most, "card"];
   }
 
   /** @param {Table} table @param {Wish} wish @param {any[]} windows @returns {number} */
