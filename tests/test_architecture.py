@@ -24,6 +24,7 @@ ALLOWED = {
         "provenance",
         "resources",
     },
+    "changes": {"changes", "enrich", "forecast", "safety", "book", "units", "provenance"},
     "drafts": {"drafts", "enrich", "physics", "book", "units", "resources"},
     "site": {
         "site",

@@ -1,0 +1,1 @@
+"""What changed between two states of a book, said in what the methods compute to."""
