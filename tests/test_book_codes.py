@@ -22,7 +22,7 @@ from slowfolio.book.model import Cut
 BOOK_PACKAGE = Path(__import__("slowfolio.book", fromlist=["book"]).__file__).parent
 STAGES = ("files", "syntax", "schema", "references", "contradictions", "computed", "all")
 WITH_EXAMPLE = [code for code in all_codes() if code.example != "words"]
-ELSEWHERE = ("enrich/gate.py", "forecast/authority.py")
+ELSEWHERE = ("enrich/gate.py", "enrich/tasting_findings.py", "forecast/authority.py")
 """Findings that need what the book's own room does not know."""
 SIDE_EFFECTS = {"cut-folder-mismatch"}
 """A turkey example stays in the folder of the brisket it is laid over."""
@@ -33,7 +33,8 @@ ALONGSIDE = {"yaml-alias": {"yaml-anchor"}}
 def codes_in_source() -> set[str]:
     """Every code that the package can raise: the first argument of a Fault or a refusal."""
     pattern = re.compile(
-        r"""(?:Fault\(|_RefusedError\(|Finding\(|finding_at\(book, method,)\s*"([a-z0-9]+(?:-[a-z0-9]+)+)\""""
+        r"""(?:Fault\(|_RefusedError\(|Finding\(|finding_at\(\s*book,\s*(?:method|tasting),)"""
+        r"""\s*"([a-z0-9]+(?:-[a-z0-9]+)+)\""""
     )
     found: set[str] = set()
     for file in (*BOOK_PACKAGE.rglob("*.py"), *(BOOK_PACKAGE.parent / file for file in ELSEWHERE)):

@@ -33,6 +33,7 @@ def tasting(data: Data, origin: Origin) -> Tasting:
         attribute=data.get("attribute", ""),
         expected_more=_text(data, "expected_more"),
         attributes=tuple(data.get("attributes", ())),
+        expected_order=tuple(name.strip() for name in data.get("expected_order", ())),
         looked_for=_looked_for(data["looked_for"]) if "looked_for" in data else None,
         alpha=_quantity("fraction", data["alpha"]) if "alpha" in data else ALPHA,
         products=tuple(_product(part) for part in data["products"]),

@@ -100,6 +100,7 @@ class Tasting:
     attribute: str
     expected_more: str
     attributes: tuple[str, ...]
+    expected_order: tuple[str, ...]
     looked_for: LookedFor | None
     alpha: float
     products: tuple[TastedProduct, ...]

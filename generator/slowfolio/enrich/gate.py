@@ -11,6 +11,7 @@ from pathlib import Path
 from slowfolio.book.codes import severity
 from slowfolio.book.findings import Finding
 from slowfolio.book.model import Book, Key, Method
+from slowfolio.book.tasting_card import Tasting
 from slowfolio.enrich.pipeline import Enriched
 from slowfolio.enrich.verdicts import place_of
 from slowfolio.safety.verdict import Level, Met, Verdict
@@ -55,19 +56,19 @@ def said(verdict: Verdict) -> str:
 
 
 def finding_at(
-    book: Book, method: Method, code: str, place: tuple[Key, ...], message: str, advice: str
+    book: Book, card: Method | Tasting, code: str, place: tuple[Key, ...], message: str, advice: str
 ) -> Finding:
-    """A finding at a place in a method's card, with the line as it is written."""
-    mark = method.origin.at(*place)
+    """A finding at a place in a card, with the line as it is written."""
+    mark = card.origin.at(*place)
     return Finding(
-        code, severity(code), method.origin.file, mark, message, advice, line_of(book, method, mark.line)
+        code, severity(code), card.origin.file, mark, message, advice, line_of(book, card, mark.line)
     )
 
 
-def line_of(book: Book, method: Method, number: int) -> str:
+def line_of(book: Book, card: Method | Tasting, number: int) -> str:
     """A line of the card's file, empty where it can no longer be read."""
     try:
-        lines = (Path(book.root) / method.origin.file).read_text(encoding="utf-8").splitlines()
+        lines = (Path(book.root) / card.origin.file).read_text(encoding="utf-8").splitlines()
     except OSError:
         return ""
     return lines[number - 1] if number <= len(lines) else ""

@@ -169,6 +169,51 @@ def more_verdict(
     )
 
 
+def expected_more_verdict(
+    attribute: str,
+    counts: tuple[int, int],
+    *,
+    products: tuple[str, str],
+    telling: float,
+    circumstances: Circumstances,
+    alpha: float = 0.05,
+) -> Verdict:
+    """Return the verdict of a paired comparison in which the second product was said to have more beforehand.
+
+    One-sided: a majority for the first product is never taken as a finding, however large.
+    """
+    tasters = sum(counts)
+    protocol = Protocol.PAIRED_COMPARISON
+    result = difference_test(protocol, counts[1], tasters, alpha=alpha, sides=Sides.ONE)
+    other, expected = products
+    share = Estimate(counts[1] / tasters, clopper_pearson(counts[1], tasters))
+    count = f"{counts[1]} of {tasters_text(tasters)} ({chance_text(result.p_value)}, one-sided)"
+    settle = None
+    cannot = ["It does not say how much more, nor which is liked better."]
+    if result.found:
+        found = f"{expected} has more {attribute} than {other}, as was said beforehand: {count}."
+    else:
+        found = f"{expected} is not shown to have more {attribute} than {other}: {count}."
+        cannot.append(f"It cannot say whether {other} has more: that was not asked.")
+        settle = settling(
+            tasters,
+            power=difference_power(protocol, tasters, telling=telling, alpha=alpha),
+            needed=tasters_for_difference(protocol, telling=telling, alpha=alpha).stable,
+            round_of=len(PATTERNS[protocol]),
+            what=f"a difference that {percent(telling)} of eaters can tell",
+        )
+    return conclude(
+        asked=f"Has {expected} more {attribute} than {other}?",
+        settled=Settled.DIFFERENT if result.found else Settled.OPEN,
+        found=found,
+        figures=(NamedEstimate(f"share who found {expected} to have more", share),),
+        cannot_say=cannot,
+        circumstances=circumstances,
+        settle=settle,
+        winner=expected if result.found else "",
+    )
+
+
 def replicated_verdict(
     result: ReplicatedResult, *, products: tuple[str, str], circumstances: Circumstances
 ) -> Verdict:

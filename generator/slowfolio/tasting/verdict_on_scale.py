@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from slowfolio.tasting.evidence import Circumstances
 from slowfolio.tasting.orders import williams_orders
 from slowfolio.tasting.panel_size import ranking_power, score_power, tasters_for_ranking, tasters_for_scores
-from slowfolio.tasting.ranking import FriedmanResult, RankedPair
+from slowfolio.tasting.ranking import FriedmanResult, PageResult, RankedPair
 from slowfolio.tasting.scores import PairedDifference
 from slowfolio.tasting.verdict import (
     NamedEstimate,
@@ -69,6 +69,28 @@ def ranking_verdict(
         circumstances=circumstances,
         settle=settle,
         winner=clear_winner(products, ahead),
+    )
+
+
+def order_verdict(
+    result: PageResult, predicted: Sequence[str], *, circumstances: Circumstances, alpha: float = 0.05
+) -> Verdict:
+    """Return the verdict on the order that was named before a ranking, first to last."""
+    order = ", then ".join(predicted)
+    told = f"L = {result.statistic:g}, {chance_text(result.p_value)}"
+    if result.p_value <= alpha:
+        found = f"The ranks run with the order named beforehand, {order}: {told}."
+        cannot = ["It does not say that each is ahead of the next, only that the ranks run that way."]
+    else:
+        found = f"The order named beforehand, {order}, is not shown: {told}."
+        cannot = ["An order not shown is not the same as another order."]
+    return conclude(
+        asked=f"Do they stand in the order named beforehand: {order}?",
+        settled=Settled.DIFFERENT if result.p_value <= alpha else Settled.OPEN,
+        found=found,
+        figures=(),
+        cannot_say=cannot,
+        circumstances=circumstances,
     )
 
 

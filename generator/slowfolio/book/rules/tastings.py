@@ -74,6 +74,7 @@ def _fields(tasting: Tasting) -> Iterator[Fault]:
         ("attribute", bool(tasting.attribute), compared),
         ("expected_more", bool(tasting.expected_more), compared),
         ("attributes", bool(tasting.attributes), scored),
+        ("expected_order", bool(tasting.expected_order), tasting.test == "ranking"),
     ):
         if given and not wanted:
             yield Fault(
@@ -81,6 +82,21 @@ def _fields(tasting: Tasting) -> Iterator[Fault]:
             )
     if compared and tasting.expected_more and tasting.expected_more not in tasting.names:
         yield _unknown_product(tasting, ("expected_more",), tasting.expected_more)
+    if tasting.test == "ranking" and tasting.expected_order:
+        yield from _expected_order(tasting)
+
+
+def _expected_order(tasting: Tasting) -> Iterator[Fault]:
+    for index, name in enumerate(tasting.expected_order):
+        if name not in tasting.names:
+            yield _unknown_product(tasting, ("expected_order", index), name)
+    if left := [name for name in tasting.names if name not in tasting.expected_order]:
+        yield Fault(
+            "tasting-order-incomplete",
+            ("expected_order",),
+            f"the expected order leaves out {listed(left)}",
+            "name every product once, or leave the field out",
+        )
 
 
 def _missing(key: str, why: str, example: str) -> Fault:
