@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from slowfolio.book.files import KIND_OF_FOLDER, find_root, shown_name
-from slowfolio.book.findings import Severity
+from slowfolio.book.findings import Finding, Severity
 from slowfolio.book.reading import ReadResult, read_book
 from slowfolio.book.report import FORMATS, Report
 from slowfolio.enrich.house import with_house_findings
@@ -40,7 +40,7 @@ def command(path: Path, form: str, strict: bool, computed: bool) -> None:
       slowfolio check methods/pits/ceramic-pit.yaml --format json
     """
     root = _root(path)
-    result = with_house_findings(read_book(root), root)
+    result = _with_tastings(with_house_findings(read_book(root), root))
     if computed:
         result = _with_computed(result)
     report = _report(result, root, path)
@@ -48,6 +48,23 @@ def command(path: Path, form: str, strict: bool, computed: bool) -> None:
     failing = {Severity.ERROR, Severity.WARNING} if strict else {Severity.ERROR}
     if any(finding.severity in failing for finding in report.findings):
         raise SystemExit(1)
+
+
+def _with_tastings(result: ReadResult) -> ReadResult:
+    """The result with what the tastings of the book have to say about its claims."""
+    if result.book is None or not result.book.tastings:
+        return result
+    from slowfolio.enrich.cache import Cache, default_folder
+    from slowfolio.enrich.tasting_analysis import analyse_book
+    from slowfolio.enrich.tasting_findings import tasting_findings
+
+    analysed = analyse_book(result.book, Cache(default_folder()))
+    return _with(result, tasting_findings(result.book, analysed))
+
+
+def _with(result: ReadResult, more: tuple[Finding, ...]) -> ReadResult:
+    found = sorted((*result.findings, *more), key=lambda finding: finding.place)
+    return replace(result, findings=tuple(found))
 
 
 def _with_computed(result: ReadResult) -> ReadResult:
@@ -59,8 +76,7 @@ def _with_computed(result: ReadResult) -> ReadResult:
     if result.book is None:
         return result
     enriched = enrich_book(result.book, Cache(default_folder()))
-    found = (*result.findings, *gate_findings(result.book, enriched))
-    return replace(result, findings=tuple(sorted(found, key=lambda finding: finding.place)))
+    return _with(result, gate_findings(result.book, enriched))
 
 
 def _root(path: Path) -> Path:

@@ -39,11 +39,15 @@ def compute_site(book: Book, kept: Cache) -> Site:
     from slowfolio.book.codes import all_codes
     from slowfolio.enrich.gate import gate_findings
     from slowfolio.enrich.pipeline import enrich_book
+    from slowfolio.enrich.tasting_analysis import analyse_book
+    from slowfolio.enrich.tasting_findings import tasting_findings
     from slowfolio.site.pages import BuildInfo, build_site_value
     from slowfolio.site.reference_pages import read_schemas
 
     enriched = enrich_book(book, kept)
-    refused = [finding for finding in gate_findings(book, enriched) if finding.severity is Severity.ERROR]
+    tastings = analyse_book(book, kept)
+    found = (*gate_findings(book, enriched), *tasting_findings(book, tastings))
+    refused = [finding for finding in found if finding.severity is Severity.ERROR]
     if refused:
         raise BookNotReady(refusal(refused))
     build = BuildInfo(version=__version__, schemas=read_schemas(schema_folder()), codes=all_codes())
