@@ -110,7 +110,7 @@ def pack(method: str, cook: CookResult, deviates: dict[str, Array], *, seed: int
     grid_s = GRID_S if ends_s.max() <= LONG_S else LONG_GRID_S
     time_s = np.arange(0.0, ends_s.max() + grid_s, grid_s)
     weight = prior_over_drawn(deviates)
-    rates = heating_rates(cook)
+    rates = heating_rates(cook, np.argsort(-weight, kind="stable"))
     packed = {
         "ends": encoded(np.round(ends_s / TIME_QUANTUM_S), "<u2"),
         "weight": encoded(np.round(weight / weight.max() / WEIGHT_QUANTUM), "<u2"),
