@@ -15,6 +15,7 @@ ALLOWED = {
     "forecast": {"forecast", "physics", "safety", "book", "units", "provenance"},
     "enrich": {
         "enrich",
+        "cooklog",
         "forecast",
         "safety",
         "tasting",
@@ -28,6 +29,7 @@ ALLOWED = {
     "drafts": {"drafts", "enrich", "physics", "book", "units", "resources"},
     "site": {
         "site",
+        "cooklog",
         "enrich",
         "forecast",
         "safety",
@@ -38,6 +40,7 @@ ALLOWED = {
         "provenance",
         "resources",
     },
+    "cooklog": {"cooklog", "forecast", "physics", "book", "units", "provenance"},
     "units": {"units"},
     "provenance": {"provenance"},
     "resources": {"resources"},
