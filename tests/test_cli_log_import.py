@@ -88,7 +88,7 @@ def test_nothing_is_overwritten_and_nothing_half_written_is_left(book: Path, tmp
     taken = tmp_path / "taken"
     taken.mkdir()
     (taken / "two.yaml").write_text("a card of its own", "utf-8")
-    with pytest.raises(LogError, match="two.yaml is there already"):
+    with pytest.raises(LogError, match=r"two\.yaml is there already"):
         write_cook(taken, "two", "text", ("two.csv", b"1,2"))
     assert [path.name for path in taken.iterdir()] == ["two.yaml"]
 
