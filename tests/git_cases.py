@@ -60,7 +60,7 @@ def under_git(folder: Path) -> Path:
 def commit(folder: Path, subject: str) -> str:
     """Commit everything; returns the commit's id."""
     git(folder, "add", "-A")
-    git(folder, "commit", "-q", "-m", subject)
+    git(folder, "commit", "-q", "--allow-empty", "-m", subject)
     return git(folder, "rev-parse", "HEAD").strip()
 
 

@@ -1,12 +1,15 @@
 """`slowfolio diff`: only touched methods are computed; within the spread is no difference."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
 from jsonschema import Draft202012Validator
 
+import hold_fixture
+import site_fixture
 from git_cases import commit, edit, git, set_pit, under_git
 from slowfolio.changes import sides
 from slowfolio.changes.effect import Difference, compared, difference
@@ -17,12 +20,38 @@ from slowfolio.units import System
 
 SCHEMA = Path(__file__).parents[1] / "schema" / "output" / "diff.schema.json"
 FEW = "4"
+H = 3600.0
 
 
 @pytest.fixture
 def root(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("SLOWFOLIO_CACHE", str(tmp_path / "cache"))
     return under_git(tmp_path / "project")
+
+
+@pytest.fixture
+def invented(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """The methods that would have been cooked; what comes out is invented, a hotter pit being sooner done."""
+    seen: list[str] = []
+
+    def make_up(jobs: list[sides.Job], _executor: object) -> list[object]:
+        seen.extend(job.method.id for job in jobs)
+        return [invented_outcome(job) for job in jobs]
+
+    monkeypatch.setattr(sides, "run_jobs", make_up)
+    return seen
+
+
+def invented_outcome(job: sides.Job) -> object:
+    """A made-up result: the finish falls by an hour for each 10 °C of the first stage."""
+    if job.work is sides.compute_holds:
+        some = next(iter(hold_fixture.holds().values()))
+        return replace(some, method=job.method.id, advice=some.advice[:1])
+    some = next(iter(site_fixture.results().values()))
+    pit_c = job.method.stages[0].pit_temp_c
+    middle = (22.0 - pit_c / 10.0) * H
+    pull = replace(some.pull, value=middle, low=middle - H, high=middle + H)
+    return replace(some, method=job.method.id, pull=pull)
 
 
 @pytest.fixture
@@ -58,31 +87,31 @@ def card(root: Path, name: str) -> Path:
 
 
 def test_a_degree_on_one_card_touches_and_cooks_that_method_alone(root: Path, cooked: list[str]) -> None:
-    before = set_pit(card(root, "overnight-low"), "250 °F")
+    before = set_pit(card(root, "foil-tight"), "250 °F")
     commit(root.parent, "Round figures")
-    set_pit(card(root, "overnight-low"), "251 °F")
+    set_pit(card(root, "foil-tight"), "251 °F")
     assert before != "251 °F"
     found = record(root)
     (method,) = found["methods"]  # type: ignore[misc]
-    assert method["method"] == "overnight-low"
+    assert method["method"] == "foil-tight"
     (field,) = method["through"]
     assert (field["before"], field["after"]) == ("250 °F", "251 °F")
     assert field["field"].startswith("stages[")
-    assert set(cooked) == {"overnight-low"}
-    assert found["untouched"] == ["butcher-paper", "foil-tight"]
+    assert set(cooked) == {"foil-tight"}
+    assert found["untouched"] == ["butcher-paper", "overnight-low"]
     assert not any(each["beyond_spread"] for each in method["quantities"] if each["name"] == "finish")
     again = list(cooked)
     assert record(root) == found
     assert cooked == again, "what was computed is kept"
 
 
-def test_a_wrap_touches_the_methods_that_use_it(root: Path, cooked: list[str]) -> None:
+def test_a_wrap_touches_the_methods_that_use_it(root: Path, invented: list[str]) -> None:
     edit(root / "wraps" / "paper-dry.yaml", "permeance: {value: 35 perm", "permeance: {value: 90 perm")
     found = record(root)
     users = [each["method"] for each in found["methods"]]  # type: ignore[index,attr-defined]
     assert "butcher-paper" in users
     assert "foil-tight" not in users
-    assert set(cooked) == set(users)
+    assert set(invented) == set(users)
     assert "wrap paper-dry" in {each["card"] for each in found["methods"][0]["through"]}  # type: ignore[index]
 
 
@@ -95,7 +124,7 @@ def test_words_touch_nothing_and_cook_nothing(root: Path, cooked: list[str]) -> 
     assert cooked == []
 
 
-@pytest.mark.usefixtures("cooked")
+@pytest.mark.usefixtures("invented")
 def test_two_revisions_are_compared_and_the_checkout_is_left_alone(root: Path) -> None:
     project = root.parent
     set_pit(card(root, "foil-tight"), "290 °F")
@@ -107,7 +136,7 @@ def test_two_revisions_are_compared_and_the_checkout_is_left_alone(root: Path) -
     assert (git(project, "status", "--porcelain"), git(project, "rev-parse", "HEAD")) == before
 
 
-@pytest.mark.usefixtures("cooked")
+@pytest.mark.usefixtures("invented")
 def test_a_new_a_removed_and_a_broken_card_are_named(root: Path) -> None:
     text = card(root, "foil-tight").read_text("utf-8")
     card(root, "foil-twice").write_text(text.replace("id: foil-tight", "id: foil-twice"), "utf-8")
@@ -122,13 +151,16 @@ def test_a_new_a_removed_and_a_broken_card_are_named(root: Path) -> None:
     assert "butcher-paper.yaml did not pass the check" in result.output
 
 
-@pytest.mark.usefixtures("cooked")
+@pytest.mark.usefixtures("invented")
 def test_markdown_has_a_table_and_a_chart_for_each_method(root: Path) -> None:
-    set_pit(card(root, "overnight-low"), "300 °F")
+    set_pit(card(root, "overnight-low"), "250 °F")
+    commit(root.parent, "Round figures")
+    set_pit(card(root, "overnight-low"), "295 °F")
     output = run(root, "--format", "markdown").output
     assert "| | before | after | difference |" in output
     assert "```text\nfinish" in output
     assert output.count("●") == 10
+    assert "sooner (−2 h 30 min)" in output
 
 
 # --- what version control cannot answer -------------------------------------------------------------
@@ -176,7 +208,6 @@ def test_a_revision_before_the_book_was_there_is_told_so(root: Path) -> None:
 
 # --- the difference ---------------------------------------------------------------------------------
 
-H = 3600.0
 TEN = Spread("duration", 10 * H, 9 * H, 11 * H)
 
 
