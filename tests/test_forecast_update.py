@@ -116,7 +116,7 @@ def test_a_reading_beyond_all_members_is_said_and_widens_the_window() -> None:
     inside = forecast(ensemble(), (middle_reading(5.0),), (), now_s=now_s)
     outside = forecast(ensemble(), (middle_reading(5.0, off_k=60.0),), (), now_s=now_s)
     assert inside.outside == ()
-    assert outside.outside == (0,)
+    assert outside.outside == (middle_reading(5.0, off_k=60.0),)
     wide, narrow = (
         window(found).percentile_s(0.9) - window(found).percentile_s(0.1) for found in (outside, inside)
     )

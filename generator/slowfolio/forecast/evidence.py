@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from slowfolio.forecast.carried import Ensemble
-from slowfolio.forecast.retiming import Clock, Event, Kind, member_pit_c
+from slowfolio.forecast.retiming import COASTING_S, Clock, Event, Kind, cold_stretches, member_pit_c
 
 Array = NDArray[np.float64]
 
@@ -90,6 +90,20 @@ def evidence_of(clock: Clock, readings: Sequence[Reading], events: Sequence[Even
         observed=np.array([reading.temp_c for reading in readings] + [0.0] * len(marks)),
         noise=noise,
     )
+
+
+def counting(readings: Sequence[Reading], events: Sequence[Event], now_s: float, pull: int) -> list[Reading]:
+    """The readings up to now that say something of the cook: none of a pit without heat, or left behind."""
+    left = [e.at_s for e in events if e.kind is Kind.STAGE_ENDED and e.stage >= pull]
+    cold = cold_stretches(sorted(events, key=lambda event: event.at_s))
+
+    def tells(reading: Reading) -> bool:
+        if reading.place != "pit":
+            return True
+        without = any(start_s - COASTING_S <= reading.at_s < end_s for start_s, end_s in cold)
+        return not without and not any(reading.at_s > moment for moment in left)
+
+    return [reading for reading in readings if reading.at_s <= now_s and tells(reading)]
 
 
 def predicted_reading(clock: Clock, reading: Reading, events: Sequence[Event]) -> Array:

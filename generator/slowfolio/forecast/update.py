@@ -20,6 +20,7 @@ from slowfolio.forecast.evidence import (
     THERMOMETER_SD_K,
     Evidence,
     Reading,
+    counting,
     course_at,
     evidence_of,
     own_error,
@@ -53,7 +54,9 @@ RETIMED_SHARE = 0.35
 """What re-timing a deviation may be off by, as part of what it moved (CALIBRATED: on simulated cooks that
 ended a stage an hour off, left one out or ran 15 K elsewhere, what is left of the error is about a third)."""
 
-LEAST_LEFT_S = 300.0
+LEAST_LEFT_S, LEAST_VARIANCE = 300.0, 1e-8
+"""Time left to a target that is due; below this variance of its logarithm all members agree."""
+
 OUTSIDE_SD, WIDER = 3.0, 1.5
 """A reading so many standard deviations beyond the last member lies outside; windows are then at least so
 much wider than without it (CALIBRATED)."""
@@ -95,7 +98,7 @@ class Forecast:
     """What is known at `now_s`: a window for every stage yet to end, in order, rest included.
 
     `effective` is how many members the weights amount to, `carried_by_weight` the part of the readings'
-    information they carry (the rest was shifted), `outside` the indices of readings beyond all members.
+    information they carry (the rest was shifted), `outside` the readings beyond all members.
     """
 
     now_s: float
@@ -103,7 +106,7 @@ class Forecast:
     pull: Window | None
     effective: float
     carried_by_weight: float
-    outside: tuple[int, ...]
+    outside: tuple[Reading, ...]
     helps: tuple[Help, ...]
 
 
@@ -112,7 +115,7 @@ def forecast(
 ) -> Forecast:
     """Say when what is left of a cook will be over, from all that was read and reported up to `now_s`."""
     clock = Clock(ensemble, events, now_s)
-    seen = [reading for reading in readings if reading.at_s <= now_s]
+    seen = counting(readings, events, now_s, ensemble.carried.pull)
     evidence = evidence_of(clock, seen, events)
     prior = WIDE_SHARE / ensemble.count + (1.0 - WIDE_SHARE) * ensemble.weight
     if not evidence.observed.size:
@@ -132,7 +135,7 @@ def forecast(
         pull=pull,
         effective=1.0 / float(np.sum(weight**2)),
         carried_by_weight=share,
-        outside=outside,
+        outside=tuple(seen[index] for index in outside),
         helps=helps_of(clock, weight) if pull is not None else (),
     )
 
@@ -222,24 +225,22 @@ def window_of(
     middle = float(weight @ left)
     variance = float(weight @ (left - middle) ** 2)
     moved, kept = middle, variance
-    if share < SHIFT_LEFT and variance > 0.0:
+    uncertain = variance > LEAST_VARIANCE and not timed_end(clock, stage)
+    if share < SHIFT_LEFT and uncertain:
         gain, along = kalman(evidence, weight, left, share)
         moved = middle + float(gain @ (evidence.observed - evidence.predicted @ weight))
         kept = max(variance - float(gain @ along), 0.02 * variance)
-    if clock.stage_now <= stage and timed_end(clock, stage):
-        kept = variance
-        moved = middle
-    scale = math.sqrt(kept / variance) if variance > 0.0 else 1.0
+    scale = math.sqrt(kept / variance) if uncertain else 1.0
     times = clock.now_s + np.exp(moved + scale * (left - middle))
     centre = float(weight @ times)
     hours_left = max(0.0, centre - clock.now_s) / HOUR_S
     moved_s = float(weight @ (ends_s - clock.ensemble.ends_s[stage]))
     own = SETTLED_SD_S**2 + (PER_HOUR_LEFT_SD_S * hours_left) ** 2 + (RETIMED_SHARE * moved_s) ** 2
     spread = float(weight @ (times - centre) ** 2)
-    wider = math.sqrt((spread + own) / spread) if spread > 0.0 else 1.0
-    if outside:
+    wider = math.sqrt((spread + own) / spread) if uncertain else 1.0
+    if outside and uncertain:
         before = float(prior @ (ends_s - prior @ ends_s) ** 2)
-        wider = max(wider, WIDER * math.sqrt(max(before, spread) / spread)) if spread > 0.0 else wider
+        wider = max(wider, WIDER * math.sqrt(max(before, spread) / spread))
     times = np.maximum(centre + wider * (times - centre), clock.now_s)
     order = np.argsort(times, kind="stable")
     return Window(stage, times[order], weight[order])
