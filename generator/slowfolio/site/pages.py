@@ -31,6 +31,7 @@ from slowfolio.site.hold_grid import holder_grids
 from slowfolio.site.holding_page import HOLDING, holding_page
 from slowfolio.site.links import Links, card_uri
 from slowfolio.site.method_page import method_page
+from slowfolio.site.numbers_page import NUMBERS, numbers_page
 from slowfolio.site.outline import outline
 from slowfolio.site.pit_data import cook_data_files
 from slowfolio.site.print_card import print_card, print_card_uri
@@ -42,7 +43,7 @@ from slowfolio.site.trade_table import TRADE, trade_page
 from slowfolio.site.value import PageSpec, Site
 
 FIELDS, CHECKS, CONSTANTS_TABLE = "fields.md", "checks.md", "constants.md"
-HAND_WRITTEN = ("glossary.md", "numbers.md", "contribute.md", "help.md")
+HAND_WRITTEN = ("glossary.md", "contribute.md", "help.md")
 NO_HOLDS: Mapping[str, MethodHolds] = MappingProxyType({})
 NONE_CARRIED: Mapping[str, Carried] = MappingProxyType({})
 BOOSTED, LOWERED, UNSEARCHED = 2.0, 0.3, 0.0
@@ -131,6 +132,9 @@ def build_pages(
     pages.append(
         _spec(CHECKS, "checks.html", checks_page(build.codes), "What a check can find", boost=LOWERED)
     )
+    pages.append(
+        _spec(NUMBERS, "numbers.html", numbers_page(build.version, links), "How the numbers are made")
+    )
     constants = constants_page(Calibration(), CONSTANTS)
     pages.append(_spec(CONSTANTS_TABLE, "constants.html", constants, "Calibrated constants", boost=LOWERED))
     trade = trade_page(book, results, holds, links)
@@ -153,6 +157,7 @@ def page_uris(book: Book) -> tuple[str, ...]:
         COMPARE,
         HOLDING,
         SAFETY,
+        NUMBERS,
         EQUIPMENT,
         CUTS,
         FIELDS,

@@ -13,6 +13,7 @@ from typing import Any
 
 from slowfolio.book.codes import Code
 from slowfolio.physics.calibration import Calibration, Constant
+from slowfolio.site.calibrated_choices import RoomOfChoices, calibrated_choices
 
 KINDS = ("book", "method", "cut", "pit", "wrap", "holder", "tasting", "cook")
 COMMON = "common.schema.json"
@@ -70,9 +71,10 @@ class ConstantRow:
 
 @dataclass(frozen=True, slots=True)
 class ConstantsPage:
-    """All such constants."""
+    """All such constants: the engine's table, and the choices that stand beside their code."""
 
     rows: tuple[ConstantRow, ...]
+    rooms: tuple[RoomOfChoices, ...]
 
 
 def constants_page(calibration: Calibration, constants: Mapping[str, Constant]) -> ConstantsPage:
@@ -89,7 +91,8 @@ def constants_page(calibration: Calibration, constants: Mapping[str, Constant]) 
                 reason=constant.reason,
             )
             for name, constant in constants.items()
-        )
+        ),
+        calibrated_choices(),
     )
 
 
