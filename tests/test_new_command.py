@@ -206,7 +206,7 @@ def test_a_card_written_out_reads_back_as_it_was(root: Path) -> None:
         ("cut", book.cuts),
     ):
         for card in cards.values():
-            data = trial.card_data(book, card)
+            data = trial.card_data(kind, book, card)
             (root / card.origin.file).write_text(card_text(kind, data, schema_at="x"), "utf-8")
     after = read_book(root, today=TODAY)
     assert after.findings == ()

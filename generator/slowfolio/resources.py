@@ -1,4 +1,4 @@
-"""Where the schemas and the site sources are: inside an installed wheel, or at the root of a source checkout.
+"""Where the schemas, the site sources and the shared book are: in a wheel, or at the root of a checkout.
 
 Only finds folders; reads nothing. Called by the book (schemas), the site (pages, theme) and the commands.
 """
@@ -18,6 +18,12 @@ def schema_folder() -> Path:
 def site_sources_folder() -> Path:
     """The folder of the hand-written pages, theme and assets."""
     return _folder("site_src")
+
+
+def shared_book_folder() -> Path | None:
+    """The folder of the book that comes with the program; None in a copy without one."""
+    folders = (PACKAGED_DATA / "methods", CHECKOUT / "methods")
+    return next((folder for folder in folders if folder.is_dir()), None)
 
 
 def _folder(name: str) -> Path:

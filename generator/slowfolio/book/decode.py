@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 
 from slowfolio.book.decode_tasting import tasting
 from slowfolio.book.model import (
+    Base,
     BookCard,
     Composition,
     Cook,
@@ -106,6 +107,9 @@ def _book(data: Data, origin: Origin) -> BookCard:
         room_temp_c=_value("temperature", data["room"]["temperature"]),
         room_humidity=_value("fraction", data["room"]["humidity"]),
         owner=_text(data, "owner"),
+        base=_if_given(
+            data, "base", lambda part: Base(_text(part, "book"), tuple(part.get("leave_out", ())))
+        ),
         house_limits=_if_given(data, "house_limits", _house_limits),
     )
 

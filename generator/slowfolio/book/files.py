@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from slowfolio.book.findings import Fault
+from slowfolio.book.model import Layer
 
 BOOK_CARD = "book.yaml"
 KIND_OF_FOLDER = {
@@ -25,6 +26,8 @@ KIND_OF_FOLDER = {
     "cooks": "cook",
 }
 LOGS_FOLDER = "cooks"
+ADAPTED_FOLDER = "adapted"
+ADAPTABLE = frozenset({"cards", "cuts", "pits", "wraps", "holders"})
 LOG_SIZE_LIMIT = 64_000_000
 """CALIBRATED: a reading a second over two days in eight columns is about 15 MB."""
 SIZE_LIMIT = 1_000_000
@@ -41,6 +44,7 @@ class CardFile:
     file: str
     kind: str
     blob: bytes
+    layer: Layer = Layer.OWN
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +99,7 @@ def read_files(root: Path) -> Iterator[CardFile | RawLog | FileFault]:
                 yield FileFault(file, misfit)
             continue
         try:
-            yield CardFile(file, kind, _read(path, inside, SIZE_LIMIT))
+            yield CardFile(file, kind, _read(path, inside, SIZE_LIMIT), layer_of(file))
         except _RefusedError as refused:
             yield FileFault(file, refused.fault)
 
@@ -136,7 +140,16 @@ def _kind(file: str) -> str | None:
     if file == BOOK_CARD:
         return "book"
     folder, _, rest = file.partition("/")
+    if folder == ADAPTED_FOLDER:
+        folder, _, rest = rest.partition("/")
+        if folder not in ADAPTABLE:
+            return None
     return KIND_OF_FOLDER.get(folder) if rest and file.endswith(CARD_ENDING) else None
+
+
+def layer_of(file: str) -> Layer:
+    """Whether a file of a book is a card of its own or changes one of the base's."""
+    return Layer.ADAPTED if file.startswith(f"{ADAPTED_FOLDER}/") else Layer.OWN
 
 
 def _is_raw_log(path: str, file: str) -> bool:

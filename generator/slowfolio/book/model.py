@@ -29,13 +29,25 @@ class Mark:
     end_column: int = 0
 
 
+class Layer(StrEnum):
+    """Whose a card is, in a book on top of another."""
+
+    OWN = "our own"
+    ADAPTED = "changed by us"
+    INHERITED = "from the base"
+
+
 @dataclass(frozen=True, slots=True)
 class Origin:
-    """The file a card was read from (relative to the book) and the mark of every key path in it."""
+    """The file a card was read from (relative to the book) and the mark of every key path in it.
+
+    For a card changed by us these are the paths our own file states; the rest is the base's.
+    """
 
     file: str
     digest: str
     marks: Mapping[KeyPath, Mark]
+    layer: Layer = Layer.OWN
 
     def at(self, *path: Key) -> Mark:
         """Return the mark of a value, or of its nearest ancestor that was written in the file."""
@@ -93,6 +105,14 @@ class HouseLimits:
 
 
 @dataclass(frozen=True, slots=True)
+class Base:
+    """The book another one stands on, as it is named there, and what is not taken from it."""
+
+    book: str
+    leave_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class BookCard:
     """`book.yaml`: what holds for every method of the book."""
 
@@ -107,6 +127,7 @@ class BookCard:
     room_humidity: float
     owner: str
     house_limits: HouseLimits | None = None
+    base: Base | None = None
 
 
 # --- cuts -------------------------------------------------------------------------------------------

@@ -6,18 +6,28 @@ and everything there is to say. The only entry to the rest of the package for co
 
 import hashlib
 from collections.abc import Callable, Container, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from itertools import chain, islice
 from pathlib import Path
 from typing import Any, TypeVar
 
 from slowfolio import __version__
+from slowfolio.book.base import (
+    NoBase,
+    base_files,
+    base_folder,
+    base_name,
+    laid_over,
+    leave_out_faults,
+    left_out,
+    of_the_base,
+)
 from slowfolio.book.codes import severity
 from slowfolio.book.decode import Card, decode
 from slowfolio.book.files import BOOK_CARD, KIND_OF_FOLDER, CardFile, FileFault, RawLog, read_files
 from slowfolio.book.findings import Fault, Finding, Severity
-from slowfolio.book.model import Book, BookCard, Cook, Cut, Holder, KeyPath, Mark, Method, Pit, Wrap
+from slowfolio.book.model import Book, BookCard, Cook, Cut, Holder, KeyPath, Layer, Mark, Method, Pit, Wrap
 from slowfolio.book.rules.case import MethodCase
 from slowfolio.book.rules.cooks import cook_faults, log_faults
 from slowfolio.book.rules.equipment import equipment_faults
@@ -49,13 +59,16 @@ class ReadResult:
 
     `book` holds the cards without errors; it is None where `book.yaml` itself is missing or wrong. `digest`
     stands for every byte of the cards, the schemas and the day they were checked on. `files` are the cards
-    looked at.
+    looked at, `texts` the data of each as it is written, by kind and file name, broken ones left out;
+    `layers` says whose each card is.
     """
 
     book: Book | None
     findings: tuple[Finding, ...]
     digest: str
     files: tuple[str, ...]
+    texts: Mapping[tuple[str, str], Any] = field(default_factory=dict)
+    layers: Mapping[str, Layer] = field(default_factory=dict)
 
     @property
     def errors(self) -> tuple[Finding, ...]:
@@ -74,10 +87,12 @@ def read_book(
     today: date | None = None,
     known_good: Callable[[str], bool] = nothing_known,
     drafts: Iterable[CardFile] = (),
+    base: Path | None = None,
 ) -> ReadResult:
     """Read and check the book in the folder `root`. Never raises for anything a card can hold.
 
-    `drafts` are cards that are not on the disk yet; they are read as if they were in the book.
+    `drafts` are cards that are not on the disk yet; they are read as if they were in the book. `base` takes
+    the place of the base the book names, where it names one.
     `known_good` is asked whether a digest has been read before without any finding; where it says so, the
     cards are only parsed and decoded. The digest changes with the day, because reviews fall due.
     Raises OSError only where `root` itself is no folder that can be listed.
@@ -86,6 +101,7 @@ def read_book(
         raise NotADirectoryError(f"{root} is not a folder")
     reading = _Reading(today or date.today())
     reading.take_files(chain(read_files(root), drafts))
+    reading.take_base(root, base)
     if known_good(reading.digest):
         return reading.trusted_result(root)
     for stage in (
@@ -108,27 +124,44 @@ class _Reading:
     findings: list[Finding] = field(default_factory=list)
     failed: set[str] = field(default_factory=set)
     cards: dict[str, Card] = field(default_factory=dict)
-    digest: str = ""
+    digest_parts: list[str] = field(default_factory=list)
     other_names: list[tuple[str, str]] = field(default_factory=list)
     logs: dict[str, str] = field(default_factory=dict)
 
     # --- stages ---
 
     def take_files(self, files: Iterable[CardFile | RawLog | FileFault]) -> None:
-        digest = hashlib.sha256(f"{__version__} {schemas_digest()} {self.today}".encode())
         for found in files:
             if isinstance(found, FileFault):
                 self._add_file_fault(found)
-                digest.update(f"\0{found.file}\0{found.fault.code}".encode())
-                continue
-            if isinstance(found, RawLog):
+                self.digest_parts.append(f"{found.file}\0{found.fault.code}")
+            elif isinstance(found, RawLog):
                 self.logs[found.file] = found.sha256
-                digest.update(f"\0{found.file}\0{found.sha256}".encode())
-                continue
-            document = read_document(found)
-            self.documents.append(document)
-            digest.update(f"\0{document.file}\0{document.digest}".encode())
-        self.digest = digest.hexdigest()
+                self.digest_parts.append(f"{found.file}\0{found.sha256}")
+            else:
+                self.documents.append(document := read_document(found))
+                self.digest_parts.append(f"{document.file}\0{document.digest}")
+
+    def take_base(self, root: Path, instead: Path | None) -> None:
+        """Lay the cards read so far over those of the base that the book names, if it names one."""
+        card = next((document for document in self.documents if document.kind == "book"), None)
+        name = base_name(card)
+        own, self.documents = self.documents, []
+        if card is not None and name is not None:
+            try:
+                self.take_files(base_files(root, instead or base_folder(root, name)))
+            except NoBase as missing:
+                card.faults.append(missing.fault)
+        below = self.documents
+        if card is not None:
+            card.faults.extend(leave_out_faults(card, below))
+        self.documents = laid_over(own, below, left_out(card))
+
+    @property
+    def digest(self) -> str:
+        """Stands for every byte that was read, the schemas and the day."""
+        parts = (f"{__version__} {schemas_digest()} {self.today}", *self.digest_parts)
+        return hashlib.sha256("\0".join(parts).encode()).hexdigest()
 
     def check_syntax(self) -> None:
         for document in self._standing():
@@ -188,7 +221,13 @@ class _Reading:
     def result(self, root: Path) -> ReadResult:
         findings = tuple(sorted(self.findings, key=lambda finding: finding.place))
         files = tuple(document.file for document in self.documents)
-        return ReadResult(self._book(root), findings, self.digest, files)
+        texts = {
+            (document.kind, file_stem(document.file)): document.data
+            for document in self.documents
+            if isinstance(document.data, dict) and not document.faults
+        }
+        layers = {document.file: document.layer for document in self.documents}
+        return ReadResult(self._book(root), findings, self.digest, files, texts, layers)
 
     def _book(self, root: Path) -> Book | None:
         card = self.cards.get(BOOK_CARD)
@@ -237,6 +276,10 @@ class _Reading:
         """Turn faults into findings, up to the limit, and return the places spoken of."""
         shown = list(islice(faults, FINDINGS_LIMIT + 1))
         found = [document.finding(fault) for fault in shown[:FINDINGS_LIMIT]]
+        if document.layer is Layer.INHERITED:
+            found = [
+                replace(each, help=of_the_base(each)) for each in found if each.severity is Severity.ERROR
+            ]
         if len(shown) > FINDINGS_LIMIT:
             last = max(finding.mark for finding in found)
             after = Mark(last.line, last.end_column, last.end_column + 1)

@@ -14,6 +14,7 @@ from urllib.parse import quote
 from slowfolio import __version__
 from slowfolio.book.codes import Code, all_codes
 from slowfolio.book.findings import Finding, Severity, visible
+from slowfolio.book.model import Layer
 
 SARIF_SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 GITHUB_WORDS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "notice"}
@@ -24,11 +25,13 @@ class Report:
     """What a check shows: the findings, how many cards were looked at, and the way to the book.
 
     `shown_root` is put before every file, so that the place can be opened from where the command ran.
+    `layers` says whose each card is.
     """
 
     shown_root: str
     findings: tuple[Finding, ...]
     cards: int
+    layers: tuple[Layer, ...] = ()
 
     def shown_file(self, finding: Finding) -> str:
         """The file of a finding as seen from where the command ran."""
@@ -54,6 +57,7 @@ def as_json(report: Report) -> str:
         "errors": report.count(Severity.ERROR),
         "warnings": report.count(Severity.WARNING),
         "notes": report.count(Severity.NOTE),
+        "cards_by_layer": {layer.name.lower(): report.layers.count(layer) for layer in Layer},
         "findings": [_finding_record(report, finding, stages[finding.code]) for finding in report.findings],
     }
     return json.dumps(record, indent=2)
@@ -145,7 +149,7 @@ def _width(text: str) -> int:
 
 
 def _summary(report: Report) -> str:
-    cards = _counted(report.cards, "card")
+    cards = _counted(report.cards, "card") + _whose(report)
     if not report.findings:
         return f"{cards} checked, nothing found"
     counts = [
@@ -156,6 +160,13 @@ def _summary(report: Report) -> str:
         counts.append(_counted(notes, "note"))
     files = _counted(len({finding.file for finding in report.findings}), "file")
     return f"{cards} checked: {', '.join(counts)} in {files}"
+
+
+def _whose(report: Report) -> str:
+    """In a book with a base, how many cards are whose."""
+    if set(report.layers) <= {Layer.OWN}:
+        return ""
+    return f" ({', '.join(f'{report.layers.count(layer):,} {layer.value}' for layer in Layer)})"
 
 
 def _counted(number: int, noun: str) -> str:

@@ -17,7 +17,7 @@ from slowfolio.book import syntax_faults as say
 from slowfolio.book.codes import severity
 from slowfolio.book.files import CardFile
 from slowfolio.book.findings import EXCERPT_LIMIT, Fault, Finding, visible
-from slowfolio.book.model import KeyPath, Mark, Origin
+from slowfolio.book.model import KeyPath, Layer, Mark, Origin
 from slowfolio.book.syntax_errors import explain
 
 Event = Any
@@ -53,6 +53,7 @@ class Document:
     file: str
     kind: str
     digest: str
+    layer: Layer = Layer.OWN
     lines: list[str] = field(default_factory=list)
     data: Any = None
     marks: dict[KeyPath, Mark] = field(default_factory=dict)
@@ -63,7 +64,12 @@ class Document:
     @property
     def origin(self) -> Origin:
         """The file, digest and marks as the dataclasses of the book carry them."""
-        return Origin(self.file, self.digest, self.marks)
+        return Origin(self.file, self.digest, self.marks, self.layer)
+
+    @property
+    def start(self) -> Mark:
+        """Where the card begins."""
+        return self.marks.get((), Mark(1, 1))
 
     def finding(self, fault: Fault) -> Finding:
         """Put a fault at its place in the file, with the line it is on."""
@@ -92,7 +98,7 @@ class Document:
 
 def read_document(card: CardFile) -> Document:
     """Parse a card file. Never raises on any bytes: what is wrong is in `faults`."""
-    document = Document(card.file, card.kind, hashlib.sha256(card.blob).hexdigest())
+    document = Document(card.file, card.kind, hashlib.sha256(card.blob).hexdigest(), card.layer)
     text = _decode(card.blob, document)
     if text is None:
         return document

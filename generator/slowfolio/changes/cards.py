@@ -9,10 +9,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from slowfolio.book.files import BOOK_CARD, CardFile, read_files
+from slowfolio.book.files import BOOK_CARD
 from slowfolio.book.model import Method
 from slowfolio.book.rules.references import references
-from slowfolio.book.syntax import read_document
 from slowfolio.enrich.keys import PROSE
 
 WORDS = PROSE | {"note", "grade", "trim", "expect"}
@@ -29,17 +28,6 @@ class FieldChange:
     field: str
     before: str | None
     after: str | None
-
-
-def texts_of(root: Path) -> dict[tuple[str, str], Any]:
-    """The cards of a book as they are written, broken ones left out."""
-    found: dict[tuple[str, str], Any] = {}
-    for file in read_files(root):
-        if isinstance(file, CardFile):
-            document = read_document(file)
-            if isinstance(document.data, dict) and not document.faults:
-                found[file.kind, Path(file.file).stem] = document.data
-    return found
 
 
 def changes_behind(method: Method, before: Texts, after: Texts) -> tuple[FieldChange, ...]:

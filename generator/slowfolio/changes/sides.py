@@ -10,7 +10,7 @@ from pathlib import Path
 
 from slowfolio.book.model import Book, Method, Status
 from slowfolio.book.reading import ReadResult, read_book
-from slowfolio.changes.cards import FieldChange, Texts, changes_behind, texts_of
+from slowfolio.changes.cards import FieldChange, Texts, changes_behind
 from slowfolio.changes.effect import Effect, effect_of
 from slowfolio.changes.outcome import Outcome, outcome_of
 from slowfolio.enrich.cache import Cache, content_key
@@ -48,11 +48,15 @@ NOTHING = Outcome("", {}, ())
 
 @dataclass(frozen=True, slots=True)
 class Side:
-    """One state of a book: what it is called, the reading of it, and its cards as written."""
+    """One state of a book: what it is called, the reading of it."""
 
     name: str
     reading: ReadResult
-    texts: Texts
+
+    @property
+    def texts(self) -> Texts:
+        """The cards as written, by kind and file name."""
+        return self.reading.texts
 
     @property
     def methods(self) -> Mapping[str, Method]:
@@ -100,9 +104,9 @@ class BookChange:
     remarks: tuple[str, ...] = ()
 
 
-def read_side(name: str, root: Path) -> Side:
-    """A state of a book, read and checked by this copy's schemas."""
-    return Side(name, read_book(root), texts_of(root))
+def read_side(name: str, root: Path, *, base: Path | None = None) -> Side:
+    """A state of a book, read and checked by this copy's schemas, on another base where one is given."""
+    return Side(name, read_book(root, base=base))
 
 
 def compare_sides(before: Side, after: Side, cache: Cache, *, members: int) -> BookChange:

@@ -98,12 +98,13 @@ def _report(result: ReadResult, root: Path, path: Path) -> Report:
     """The findings of the part of the book that was asked for."""
     part = shown_name(os.path.relpath(path.absolute(), root.absolute()))
     if part == ".":
-        return Report(_shown_root(root), result.findings, len(result.files))
+        return Report(_shown_root(root), result.findings, len(result.files), tuple(result.layers.values()))
     findings = tuple(each for each in result.findings if _within(each.file, part))
     cards = sum(_within(file, part) for file in result.files)
     if not cards and not findings and not path.is_dir():
         raise click.UsageError(f"{shown_name(str(path))} is no card")
-    return Report(_shown_root(root), findings, cards)
+    layers = tuple(layer for file, layer in result.layers.items() if _within(file, part))
+    return Report(_shown_root(root), findings, cards, layers)
 
 
 def _within(file: str, part: str) -> bool:

@@ -104,7 +104,7 @@ def method(
         return card_text("method", data, schema_at=schema_at)
 
     with _refusals():
-        refuse_taken(root, "method", file)
+        refuse_taken(root, "method", file, book.methods)
         click.echo(f"trying {the_title}: the check, then the rules on its computed cook", err=True)
         try:
             draft = draft_method(
@@ -182,10 +182,10 @@ def _new_equipment(
         changes["summary"] = _told("Summary", None, source.summary)
     root, file = Path(book.root), card_file(kind, the_id)
     with _refusals():
-        refuse_taken(root, kind, file)
+        refuse_taken(root, kind, file, cards)
         try:
             data = equipment_data(
-                kind, card_data(book, source), card_id=the_id, title=the_title, changes=changes
+                kind, card_data(kind, book, source), card_id=the_id, title=the_title, changes=changes
             )
         except UnknownField as error:
             raise click.UsageError(str(error)) from error

@@ -1,9 +1,10 @@
 """Where a new card goes in its book, and writing it there without ever writing over anything."""
 
 import os
+from collections.abc import Container
 from pathlib import Path
 
-from slowfolio.book.files import CARD_ENDING, find_root, is_book
+from slowfolio.book.files import ADAPTED_FOLDER, CARD_ENDING
 from slowfolio.book.model import Book, Cut
 from slowfolio.book.rules.references import FOLDER_OF
 from slowfolio.resources import schema_folder
@@ -15,9 +16,8 @@ class CardExists(Exception):
 
 def method_file(book: Book, cut: Cut, card_id: str) -> str:
     """The file of a new method: beside the others of its cut, else in a folder named after the cut."""
-    folders = [m.origin.file.rpartition("/")[0] for m in book.methods.values() if m.cut == cut.id]
-    folder = folders[0] if folders else f"cards/{cut.id}"
-    return f"{folder}/{card_id}{CARD_ENDING}"
+    folders = [Path(each.origin.file).parent.name for each in book.methods.values() if each.cut == cut.id]
+    return f"cards/{folders[0] if folders else cut.id}/{card_id}{CARD_ENDING}"
 
 
 def card_file(kind: str, card_id: str) -> str:
@@ -25,11 +25,16 @@ def card_file(kind: str, card_id: str) -> str:
     return f"{FOLDER_OF[kind]}/{card_id}{CARD_ENDING}"
 
 
-def refuse_taken(book_root: Path, kind: str, file: str) -> None:
-    """Raise CardExists where the file, or one of the same name in another folder of its kind, is there."""
-    stem = Path(file).name
-    for path in (book_root / FOLDER_OF[kind]).rglob(stem):
+def refuse_taken(book_root: Path, kind: str, file: str, taken: Container[str]) -> None:
+    """Raise CardExists where a card of the name is in the book, in its base, or on the disk and broken."""
+    name = Path(file).stem
+    for path in (book_root / FOLDER_OF[kind]).rglob(f"{name}{CARD_ENDING}"):
         raise CardExists(f"{path} is there already; choose another --id")
+    if name in taken:
+        raise CardExists(
+            f"the base has a {kind} {name} already; choose another --id, or change single fields of it in "
+            f"{ADAPTED_FOLDER}/{FOLDER_OF[kind]}/{name}{CARD_ENDING}"
+        )
 
 
 def write_new(book_root: Path, file: str, text: str) -> Path:
@@ -50,8 +55,3 @@ def schema_beside(book_root: Path, file: str, kind: str) -> str:
     folder = project if (project / f"{kind}.schema.json").is_file() else schema_folder()
     target = folder / f"{kind}.schema.json"
     return Path(os.path.relpath(target, (book_root / file).absolute().parent)).as_posix()
-
-
-def book_root(path: Path) -> Path | None:
-    """The book a path is, or lies in."""
-    return path if is_book(path) else find_root(path)

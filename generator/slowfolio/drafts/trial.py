@@ -9,11 +9,10 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from slowfolio.book.files import KIND_OF_FOLDER, CardFile, read_files
+from slowfolio.book.files import KIND_OF_FOLDER, CardFile
 from slowfolio.book.findings import Finding, Severity
 from slowfolio.book.model import Book, Cut, Holder, Method, Pit, Wrap
 from slowfolio.book.reading import ReadResult, read_book
-from slowfolio.book.syntax import read_document
 from slowfolio.drafts.method_draft import Choices, Knobs, candidates, method_data
 from slowfolio.enrich.cache import Cache
 from slowfolio.enrich.gate import gate_findings
@@ -127,10 +126,7 @@ def draft_file(file: str, text: str) -> CardFile:
     return CardFile(file, KIND_OF_FOLDER[file.partition("/")[0]], text.encode())
 
 
-def card_data(book: Book, card: AnyCard) -> dict[str, Any]:
+def card_data(kind: str, book: Book, card: AnyCard) -> Mapping[str, Any]:
     """The data of a card of the book as it is written, quantities as texts."""
-    for found in read_files(Path(book.root)):
-        if isinstance(found, CardFile) and found.file == card.origin.file:
-            data: dict[str, Any] = read_document(found).data
-            return data
-    raise FileNotFoundError(f"{card.origin.file} is no longer there")
+    found: Mapping[str, Any] = read_book(Path(book.root)).texts[kind, card.id]
+    return found

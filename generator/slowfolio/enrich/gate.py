@@ -6,11 +6,13 @@ Makes findings of the same kind as the check's own, with the rule, the figure an
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
+from slowfolio.book.base import of_the_base
 from slowfolio.book.codes import severity
 from slowfolio.book.findings import Finding
-from slowfolio.book.model import Book, Key, Method
+from slowfolio.book.model import Book, Key, Layer, Method
 from slowfolio.book.tasting_card import Tasting
 from slowfolio.enrich.pipeline import Enriched
 from slowfolio.enrich.verdicts import place_of
@@ -59,10 +61,9 @@ def finding_at(
     book: Book, card: Method | Tasting, code: str, place: tuple[Key, ...], message: str, advice: str
 ) -> Finding:
     """A finding at a place in a card, with the line as it is written."""
-    mark = card.origin.at(*place)
-    return Finding(
-        code, severity(code), card.origin.file, mark, message, advice, line_of(book, card, mark.line)
-    )
+    mark, line = card.origin.at(*place), line_of(book, card, card.origin.at(*place).line)
+    found = Finding(code, severity(code), card.origin.file, mark, message, advice, line)
+    return replace(found, help=of_the_base(found)) if card.origin.layer is Layer.INHERITED else found
 
 
 def line_of(book: Book, card: Method | Tasting, number: int) -> str:

@@ -12,6 +12,7 @@ from slowfolio.book.model import Book, Cut, Holder, Method, Pit, Region, Sourced
 from slowfolio.provenance import Provenance
 from slowfolio.site.links import Links, anchor_of, card_uri
 from slowfolio.site.shown import Both, Notes, Shown, both, same, sourced
+from slowfolio.site.whose import card_words
 
 Parameter = Sourced | SourcedRange | None
 Row = tuple[str, str, Parameter]
@@ -250,7 +251,7 @@ def _page(
         cautions=cautions,
         uses=uses,
         sources=card.sources,
-        source_card=card.origin.file,
+        source_card=card_words(card.origin),
     )
 
 

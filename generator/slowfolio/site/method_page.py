@@ -39,6 +39,7 @@ from slowfolio.site.print_card import print_card_uri
 from slowfolio.site.qualities import Lead, clear_of
 from slowfolio.site.safety_box import SafetyBox, safety_box
 from slowfolio.site.shown import Both, Notes, Shown, Tag, both, grouped, same, shown
+from slowfolio.site.whose import card_words
 from slowfolio.units import System, format_fraction
 
 SCORES = ("bark", "rendering", "juiciness", "smoke", "tenderness")
@@ -108,7 +109,7 @@ def method_page(
         allergens=method.allergens,
         sources=method.sources,
         revision=_revision(method),
-        source_card=method.origin.file,
+        source_card=card_words(method.origin),
         engine=f"{result.engine}, {result.members} simulated cooks, seed {result.seed}" if result else "",
         notes=notes.listed(),
     )

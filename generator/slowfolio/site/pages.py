@@ -41,6 +41,7 @@ from slowfolio.site.render import render
 from slowfolio.site.safety_page import SAFETY, safety_page
 from slowfolio.site.trade_table import TRADE, trade_page
 from slowfolio.site.value import PageSpec, Site
+from slowfolio.site.whose import editable_file
 
 FIELDS, CHECKS, CONSTANTS_TABLE = "fields.md", "checks.md", "constants.md"
 HAND_WRITTEN = ("glossary.md", "contribute.md", "help.md")
@@ -101,7 +102,7 @@ def build_pages(
             pit_page(book, pit, links),
             pit.title,
             pit.summary,
-            pit.origin.file,
+            editable_file(pit.origin),
         )
         for pit in book.pits.values()
     ]
@@ -112,19 +113,29 @@ def build_pages(
             holder_page(book, h, links),
             h.title,
             h.summary,
-            h.origin.file,
+            editable_file(h.origin),
         )
         for h in book.holders.values()
     ]
     pages += [
         _spec(
-            card_uri("wraps", w.id), "card.html", wrap_page(book, w, links), w.title, w.summary, w.origin.file
+            card_uri("wraps", w.id),
+            "card.html",
+            wrap_page(book, w, links),
+            w.title,
+            w.summary,
+            editable_file(w.origin),
         )
         for w in book.wraps.values()
     ]
     pages += [
         _spec(
-            card_uri("cuts", c.id), "card.html", cut_page(book, c, links), c.title, c.summary, c.origin.file
+            card_uri("cuts", c.id),
+            "card.html",
+            cut_page(book, c, links),
+            c.title,
+            c.summary,
+            editable_file(c.origin),
         )
         for c in book.cuts.values()
     ]
@@ -210,7 +221,7 @@ def _method(
         page,
         method.title,
         method.choose_when,
-        method.origin.file,
+        editable_file(method.origin),
         boost=BOOSTED,
     )
 
@@ -223,4 +234,4 @@ def printable(book: Book) -> tuple[Method, ...]:
 def _print_card(book: Book, method: Method, results: Mapping[str, MethodResult], links: Links) -> PageSpec:
     page = print_card(book, method, results.get(method.id), links)
     uri, title = print_card_uri(method), f"Card: {method.title}"
-    return _spec(uri, "print_card.html", page, title, "", method.origin.file, boost=UNSEARCHED)
+    return _spec(uri, "print_card.html", page, title, "", editable_file(method.origin), boost=UNSEARCHED)

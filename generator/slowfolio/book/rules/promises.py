@@ -226,7 +226,7 @@ def _status(case: MethodCase) -> Iterator[Fault]:
 
 
 def _folder(case: MethodCase) -> Iterator[Fault]:
-    folders = case.method.origin.file.split("/")[1:-1]
+    folders = case.method.origin.file.removeprefix("adapted/").split("/")[1:-1]
     cut = case.cut
     known = {
         word for text in (cut.id, cut.title, cut.species, *cut.also_called) for word in _folder_words(text)

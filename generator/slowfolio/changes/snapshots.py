@@ -1,0 +1,37 @@
+"""A book as it was at a revision: its files and those of a base beside it, unpacked into a folder and read.
+
+A base inside the same checkout is taken at the same revision; any other is taken as it is now.
+"""
+
+import os
+from pathlib import Path, PurePosixPath
+
+from slowfolio.book.base import SHARED, base_name
+from slowfolio.book.files import BOOK_CARD, CardFile
+from slowfolio.book.syntax import read_document
+from slowfolio.changes.revisions import Repository
+from slowfolio.changes.sides import Side, read_side
+
+
+def side_at(repository: Repository, revision: str, folder: Path) -> Side:
+    """The book at a revision, unpacked into `folder`. Raises NoHistory."""
+    commit = repository.commit_of(revision)
+    repository.unpack(commit, folder, str(repository.book))
+    root = folder / repository.book
+    name = base_named(root)
+    if name is None or name == SHARED:
+        return read_side(revision, root)
+    beside = PurePosixPath(os.path.normpath(repository.book / name))
+    if not beside.is_absolute() and ".." not in beside.parts and repository.has(commit, str(beside)):
+        repository.unpack(commit, folder, str(beside))
+        return read_side(revision, root)
+    return read_side(revision, root, base=repository.top / repository.book / name)
+
+
+def base_named(root: Path) -> str | None:
+    """The base the book in a folder names."""
+    try:
+        blob = (root / BOOK_CARD).read_bytes()
+    except OSError:
+        return None
+    return base_name(read_document(CardFile(BOOK_CARD, "book", blob)))
