@@ -17,6 +17,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 import hold_fixture
 import site_fixture
+import tasting_fixture
 from slowfolio.book.codes import all_codes
 from slowfolio.resources import schema_folder
 from slowfolio.site.build import write_site
@@ -77,7 +78,9 @@ def chromium() -> Iterator[Any]:
 def site_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The invented book, built once."""
     build = BuildInfo("0.0.test", read_schemas(schema_folder()), all_codes())
-    site = build_site_value(hold_fixture.book(), site_fixture.results(), build, hold_fixture.holds())
+    book = tasting_fixture.with_tastings(hold_fixture.book())
+    tastings = tasting_fixture.results()
+    site = build_site_value(book, site_fixture.results(), build, hold_fixture.holds(), tastings=tastings)
     return write_site(site, tmp_path_factory.mktemp("built") / "site")
 
 

@@ -3,7 +3,9 @@
 Only data lives here. `tasting_analysis` fills it. An open end of an interval is None.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from slowfolio.tasting.evidence import Grade
 from slowfolio.tasting.verdict import Settled
@@ -69,3 +71,7 @@ class TastingResult:
     def settled(self) -> bool:
         """Whether any of its questions came out one way or the other."""
         return any(answer.settled is not Settled.OPEN for answer in self.answers)
+
+
+NO_TASTINGS: Mapping[str, TastingResult] = MappingProxyType({})
+"""For a book in which nothing was tasted yet."""

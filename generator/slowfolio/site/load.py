@@ -51,7 +51,7 @@ def compute_site(book: Book, kept: Cache) -> Site:
     if refused:
         raise BookNotReady(refusal(refused))
     build = BuildInfo(version=__version__, schemas=read_schemas(schema_folder()), codes=all_codes())
-    return build_site_value(book, enriched.results, build, enriched.holds, enriched.carried)
+    return build_site_value(book, enriched.results, build, enriched.holds, enriched.carried, tastings)
 
 
 def site_key(reading: ReadResult) -> str:

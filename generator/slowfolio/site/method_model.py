@@ -12,6 +12,7 @@ from slowfolio.site.hold_section import HoldSection
 from slowfolio.site.links import Link
 from slowfolio.site.safety_box import SafetyBox
 from slowfolio.site.shown import Both, Group, Note, Shown, Tag
+from slowfolio.site.tasting_answers import EvidenceRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +140,8 @@ class MethodPage:
     ranking: tuple[RankRow, ...]
     ranking_tag: Tag | None
     safety: SafetyBox | None
+    evidence: tuple[EvidenceRow, ...]
+    evidence_words: str
     alternatives: tuple[Alternative, ...]
     compare_href: str
     print_href: str

@@ -13,9 +13,11 @@ from math import isfinite
 from markupsafe import Markup
 
 from slowfolio.book.model import Book, Expected, Method, Status
+from slowfolio.enrich.evidence import evidence_for, evidence_grade
 from slowfolio.enrich.holds import MethodHolds
 from slowfolio.enrich.remarks import remark_text
 from slowfolio.enrich.results import Influence, MethodResult, Remark, Section
+from slowfolio.enrich.tasting_results import NO_TASTINGS, TastingResult
 from slowfolio.provenance import Figure, Provenance
 from slowfolio.site.charts.bars import score_bar, share_bar
 from slowfolio.site.charts.section import moisture_shade, scale_key, section_picture, temperature_shade
@@ -39,6 +41,7 @@ from slowfolio.site.print_card import print_card_uri
 from slowfolio.site.qualities import Lead, clear_of
 from slowfolio.site.safety_box import SafetyBox, safety_box
 from slowfolio.site.shown import Both, Notes, Shown, Tag, both, grouped, same, shown
+from slowfolio.site.tasting_answers import evidence_rows, evidence_words
 from slowfolio.site.whose import card_words
 from slowfolio.units import System, format_fraction
 
@@ -56,6 +59,7 @@ def method_page(
     leading: Sequence[Lead],
     links: Links,
     holds: MethodHolds | None = None,
+    tastings: Mapping[str, TastingResult] = NO_TASTINGS,
 ) -> MethodPage:
     """Build the page of one method. `leading` are the methods of its cut that have most of something."""
     notes = Notes()
@@ -99,6 +103,8 @@ def method_page(
         ranking=_ranking(result.ranking if result else ()),
         ranking_tag=shown(result.pull, notes).tag if result else None,
         safety=safety,
+        evidence=evidence_rows(evidence_for(method.id, book, tastings), links, origin, notes),
+        evidence_words=evidence_words(evidence_grade(method.id, book, tastings)),
         alternatives=_alternatives(book, method, result, leading, links, notes),
         compare_href=f"{links.href(origin, COMPARE)}?m={method.id}",
         print_href=links.href(origin, print_card_uri(method))

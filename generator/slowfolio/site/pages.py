@@ -10,8 +10,10 @@ from types import MappingProxyType
 
 from slowfolio.book.codes import Code
 from slowfolio.book.model import Book, Method, Status
+from slowfolio.book.tasting_card import Tasting
 from slowfolio.enrich.holds import MethodHolds
 from slowfolio.enrich.results import MethodResult
+from slowfolio.enrich.tasting_results import NO_TASTINGS, TastingResult
 from slowfolio.forecast.carried import Carried
 from slowfolio.physics.calibration import CONSTANTS, Calibration
 from slowfolio.site.card_pages import (
@@ -39,6 +41,9 @@ from slowfolio.site.qualities import Lead, leads
 from slowfolio.site.reference_pages import Schema, checks_page, constants_page, fields_page
 from slowfolio.site.render import render
 from slowfolio.site.safety_page import SAFETY, safety_page
+from slowfolio.site.tasting_data import data_file
+from slowfolio.site.tasting_page import TASTINGS, tasting_page
+from slowfolio.site.tastings_index import tastings_page
 from slowfolio.site.trade_table import TRADE, trade_page
 from slowfolio.site.value import PageSpec, Site
 from slowfolio.site.whose import editable_file
@@ -66,6 +71,7 @@ def build_site_value(
     build: BuildInfo,
     holds: Mapping[str, MethodHolds] = NO_HOLDS,
     carried: Mapping[str, Carried] = NONE_CARRIED,
+    tastings: Mapping[str, TastingResult] = NO_TASTINGS,
 ) -> Site:
     """The site of a book."""
     card = book.card
@@ -75,8 +81,8 @@ def build_site_value(
         card.kitchen,
         card.units_first.value,
         build.version,
-        build_pages(book, results, build, holds),
-        data_files(book, holds, grids) | cook_data_files(carried),
+        build_pages(book, results, build, holds, tastings),
+        data_files(book, holds, grids) | cook_data_files(carried) | data_file(),
     )
 
 
@@ -85,6 +91,7 @@ def build_pages(
     results: Mapping[str, MethodResult],
     build: BuildInfo,
     holds: Mapping[str, MethodHolds] = NO_HOLDS,
+    tastings: Mapping[str, TastingResult] = NO_TASTINGS,
 ) -> tuple[PageSpec, ...]:
     """All pages made from cards, schemas and results. A method without a result gets a page that says so."""
     links = Links.to(page_uris(book))
@@ -93,7 +100,11 @@ def build_pages(
     leading = leads(book, results)
     pages.append(_spec(HOLDING, "holding.html", holding_page(book, holds, links), "Holding"))
     pages.append(_spec(SAFETY, "safety.html", safety_page(book, links), "Safety"))
-    pages += [_method(book, method, results, holds, leading, links) for method in book.methods.values()]
+    pages.append(_spec(TASTINGS, "tastings.html", tastings_page(book, tastings, links), "Tastings"))
+    pages += [_tasting(book, card, tastings, links) for card in book.tastings.values()]
+    pages += [
+        _method(book, method, results, holds, leading, links, tastings) for method in book.methods.values()
+    ]
     pages += [_print_card(book, method, results, links) for method in printable(book)]
     pages += [
         _spec(
@@ -162,6 +173,7 @@ def page_uris(book: Book) -> tuple[str, ...]:
         *(card_uri("holders", card_id) for card_id in book.holders),
         *(card_uri("wraps", card_id) for card_id in book.wraps),
         *(card_uri("cuts", card_id) for card_id in book.cuts),
+        *(card_uri("tastings", card_id) for card_id in book.tastings),
     )
     return (
         HOME,
@@ -169,6 +181,7 @@ def page_uris(book: Book) -> tuple[str, ...]:
         HOLDING,
         SAFETY,
         NUMBERS,
+        TASTINGS,
         EQUIPMENT,
         CUTS,
         FIELDS,
@@ -211,9 +224,11 @@ def _method(
     holds: Mapping[str, MethodHolds],
     leading: Mapping[str, tuple[Lead, ...]],
     links: Links,
+    tastings: Mapping[str, TastingResult],
 ) -> PageSpec:
+    leads_of_cut = leading.get(method.cut, ())
     page = method_page(
-        book, method, results.get(method.id), leading.get(method.cut, ()), links, holds.get(method.id)
+        book, method, results.get(method.id), leads_of_cut, links, holds.get(method.id), tastings
     )
     return _spec(
         card_uri("methods", method.id),
@@ -224,6 +239,11 @@ def _method(
         editable_file(method.origin),
         boost=BOOSTED,
     )
+
+
+def _tasting(book: Book, card: Tasting, results: Mapping[str, TastingResult], links: Links) -> PageSpec:
+    page = tasting_page(book, card, results.get(card.id), links)
+    return _spec(card_uri("tastings", card.id), "tasting.html", page, card.title, card.why, card.origin.file)
 
 
 def printable(book: Book) -> tuple[Method, ...]:

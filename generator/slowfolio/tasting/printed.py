@@ -11,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 from slowfolio.tasting.carving import CarvingPlan, Serving
-from slowfolio.tasting.plan import Effect, TastingPlan
+from slowfolio.tasting.plan import Effect, Sitting, TastingPlan
 from slowfolio.tasting.procedure import procedure_of
 from slowfolio.tasting.question import Choice, Kind, Question
 from slowfolio.tasting.sheets import POINTS, TasterSheet, carver_rows
@@ -45,9 +45,7 @@ def effect_text(choice: Choice, effect: Effect) -> str:
 
 def design_lines(plan: TastingPlan) -> tuple[str, ...]:
     """What is planned: test and why, tasters and power, pauses, seed, what to see to."""
-    choice, sitting = plan.choice, plan.sitting
-    minutes = math.ceil(sitting.duration_s / 60)
-    rests = f", and {sitting.rest_s / 60:.0f} min after every fourth piece" if sitting.rests else ""
+    choice = plan.choice
     even = "every order equally often" if plan.balance.even else "orders as even as this number allows"
     return (
         f"Question: {choice.question}",
@@ -56,11 +54,20 @@ def design_lines(plan: TastingPlan) -> tuple[str, ...]:
         f"Tasters: {plan.tasters}; advised {plan.size.advised}, a multiple of {plan.size.round_of}.",
         f"Power: {round(100 * plan.power)} times in 100 it finds that {effect_text(choice, plan.effect)} "
         f"(alpha {percent(plan.alpha)}).",
-        f"Each taster: {sitting.pieces} pieces, {sitting.pause_s:.0f} s with water and cracker between "
-        f"two{rests}; about {minutes} min. {even[:1].upper()}{even[1:]}.",
+        f"Each taster: {sitting_text(plan.sitting)} {even[:1].upper()}{even[1:]}.",
         f"Seed: {plan.seed}. The same seed draws the same orders and codes.",
         *(f"Note: {note}." for note in plan.notes),
         *SERVE_ALIKE,
+    )
+
+
+def sitting_text(sitting: Sitting) -> str:
+    """How one taster's sitting runs."""
+    minutes = math.ceil(sitting.duration_s / 60)
+    rests = f", and {sitting.rest_s / 60:.0f} min after every fourth piece" if sitting.rests else ""
+    return (
+        f"{sitting.pieces} pieces, {sitting.pause_s:.0f} s with water and cracker between two{rests}; "
+        f"about {minutes} min."
     )
 
 

@@ -150,6 +150,12 @@ _TASKS = {
 }
 
 
+def task_templates() -> dict[str, str]:
+    """The task of every test by its name, with {first} for the first code and {named} for the attribute."""
+    by_protocol = {protocol.value: task for protocol, task in _PROTOCOL_TASKS.items()}
+    return by_protocol | {kind.value: task for kind, task in _TASKS.items()}
+
+
 def _task(choice: Choice, rows: Sequence[SheetRow], named: str) -> str:
     if choice.protocol is None:
         return _TASKS[choice.kind]

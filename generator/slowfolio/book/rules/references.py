@@ -77,6 +77,8 @@ def _of_method(method: Method) -> Iterator[tuple[str, KeyPath, str]]:
 def _of_tasting(tasting: Tasting) -> Iterator[tuple[str, KeyPath, str]]:
     for index, product in enumerate(tasting.products):
         yield "method", ("products", index, "method"), product.method
+        for number, cook in enumerate(product.cooks):
+            yield "cook", ("products", index, "cooks", number), cook
 
 
 def _of_cook(cook: Cook) -> Iterator[tuple[str, KeyPath, str]]:
