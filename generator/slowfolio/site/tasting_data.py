@@ -5,7 +5,6 @@ a JSON value. Everything in it comes from the functions that `slowfolio tasting 
 """
 
 import json
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,7 +14,7 @@ from slowfolio.tasting import tables
 from slowfolio.tasting.codes import usable_codes
 from slowfolio.tasting.discrimination import ALPHA
 from slowfolio.tasting.orders import PATTERNS, williams_orders
-from slowfolio.tasting.plan import default_effect, sitting_of
+from slowfolio.tasting.plan import sitting_of
 from slowfolio.tasting.printed import effect_text, sitting_text
 from slowfolio.tasting.procedure import QUESTIONS as ANSWERED
 from slowfolio.tasting.procedure import Procedure, procedure_of
@@ -55,11 +54,9 @@ def size_rows() -> tuple[SizeRow, ...]:
     """The panel sizes the page shows as text, for the usual differences."""
     rows = []
     for asked in tables.rows_asked():
-        usual = default_effect(asked.question)
-        wanted = {usual.telling, usual.preferring, usual.d_prime, usual.score}
         place = (asked.procedure, asked.question, asked.products)
         paired = asked.procedure is Procedure.PAIRED_COMPARISON
-        if place in SHOWN_SIZES and asked.difference in wanted and not (paired and asked.sides is Sides.ONE):
+        if place in SHOWN_SIZES and asked.is_usual and not (paired and asked.sides is Sides.ONE):
             row = tables.kept_rows()[asked.key]
             test = asked.procedure.value + (f" of {asked.products}" if asked.products > 2 else "")
             text = effect_text(asked.choice, asked.effect)
@@ -112,11 +109,9 @@ def words_of_form() -> str:
 
 
 def _question(question: Question) -> dict[str, Any]:
-    usual = default_effect(question)
     return {
         "name": question.name.lower(),
         "text": question.value,
-        "usual": [usual.telling, usual.preferring, usual.score, usual.d_prime],
         "tests": [procedure.value for procedure, asked in ANSWERED.items() if question in asked],
     }
 
@@ -136,19 +131,17 @@ def _test(procedure: Procedure) -> dict[str, Any]:
     }
 
 
-def _differences(procedure: Procedure) -> dict[str, list[Mapping[str, Any]]]:
-    """The differences that can be looked for, by question, in words."""
-    found: dict[str, dict[float, str]] = {}
+def _differences(procedure: Procedure) -> dict[str, list[dict[str, Any]]]:
+    """The differences that can be looked for, by question, in words; the usual one is marked."""
+    found: dict[str, dict[float, dict[str, Any]]] = {}
     for asked in tables.rows_asked():
         if asked.procedure is procedure:
-            texts = found.setdefault(asked.question.name.lower(), {})
-            texts.setdefault(asked.difference, effect_text(asked.choice, asked.effect))
+            offered = found.setdefault(asked.question.name.lower(), {})
+            text, usual = effect_text(asked.choice, asked.effect), asked.is_usual
+            offered.setdefault(asked.difference, {"value": asked.difference, "text": text, "usual": usual})
     if procedure is Procedure.RANKING:
         found[Question.PREFERRED.name.lower()] = found[Question.ORDER.name.lower()]
-    return {
-        question: [{"value": value, "text": text} for value, text in texts.items()]
-        for question, texts in found.items()
-    }
+    return {question: list(offered.values()) for question, offered in found.items()}
 
 
 def _chosen() -> dict[str, dict[str, str]]:

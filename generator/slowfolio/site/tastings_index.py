@@ -67,7 +67,9 @@ def tastings_page(book: Book, results: Mapping[str, TastingResult], links: Links
 def _listed(card: Tasting, result: TastingResult | None, links: Links) -> Listed:
     says: tuple[tuple[str, str], ...] = (("Not held yet", "No sheet has come in."),)
     if result is not None:
-        says = tuple((SETTLED_WORDS[one.settled], one.found) for one in result.answers)
+        says = tuple(
+            (SETTLED_WORDS[one.settled], f"{one.found} {one.settle}".strip()) for one in result.answers
+        )
     return Listed(
         title=card.title,
         href=links.href(TASTINGS, card_uri("tastings", card.id)),

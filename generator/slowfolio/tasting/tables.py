@@ -14,7 +14,7 @@ from itertools import product
 from pathlib import Path
 from typing import Any
 
-from slowfolio.tasting.plan import Effect, panel_size, power_of
+from slowfolio.tasting.plan import Effect, default_effect, panel_size, power_of
 from slowfolio.tasting.procedure import QUESTIONS, Procedure, choice_of
 from slowfolio.tasting.protocols import Sides
 from slowfolio.tasting.question import Choice, Kind, Question
@@ -74,6 +74,20 @@ class Asked:
                 return Effect(score=self.difference)
             case _:
                 return Effect(preferring=self.difference)
+
+    @property
+    def is_usual(self) -> bool:
+        """Whether this is the difference looked for where the cook names none."""
+        usual = default_effect(self.question)
+        match self.choice.kind:
+            case Kind.RIGHT_OR_WRONG:
+                return self.difference == usual.telling
+            case Kind.RANKING:
+                return self.difference == usual.d_prime
+            case Kind.SCORES:
+                return self.difference == usual.score
+            case _:
+                return self.difference == usual.preferring
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,13 +10,58 @@ Slowfolio.tastingDesign = (() => {
   const stage = /** @type {HTMLElement | null} */ (document.querySelector("[data-slowfolio=tasting-plan]"));
   if (!form || !stage) return {};
   const { element, tasters, carver } = Slowfolio.tastingSheets;
-  const { field, read, setControls, build } = Slowfolio.tastingForm;
+  const { field, products, testWanted, setControls, build } = Slowfolio.tastingForm;
   const words = JSON.parse(form.dataset.words || "{}");
 
   /** @type {any} */
   let data = null;
   /** @type {any} */
   let latest = null;
+
+  // --- what is asked ---------------------------------------------------------------------------------
+
+  /** The row of the tables for what is asked. @param {any} wanted */
+  function row(wanted) {
+    const question = wanted.test === "ranking" ? "order" : data.questions[wanted.question].name;
+    const oneSided = ["triangle", "duo-trio", "tetrad"].includes(wanted.test) || wanted.direction !== "";
+    const key = [wanted.test, question, wanted.products.length, oneSided ? "one-sided" : "two-sided", wanted.difference].join("|");
+    return data.rows[key];
+  }
+
+  /** @returns {any} What the form asks for, with `fault` in words where it cannot be laid out. */
+  function read() {
+    const question = field("question").value;
+    const direction = question === "more" ? field("direction").value : "";
+    let named = products();
+    if (direction) named = [...named.filter((name) => name !== direction), direction];
+    const { test, reason } = testWanted(question, named.length);
+    const ticked = /** @type {HTMLInputElement[]} */ ([...(form?.querySelectorAll("[name=attributes]:checked") ?? [])]);
+    const wanted = {
+      question, test, reason, direction,
+      products: named,
+      attribute: question === "more" ? field("attribute").value : "",
+      attributes: ticked.map(({ value }) => value),
+      difference: field("difference").value,
+      powerIndex: Number(field("power").value),
+      seed: Number(field("seed").value),
+      tasters: 0,
+    };
+    const table = row(wanted);
+    wanted.tasters = field("tasters").value === "" ? table.advised[wanted.powerIndex] : Number(field("tasters").value);
+    return { ...wanted, table, fault: fault(wanted) };
+  }
+
+  /** @param {any} wanted @returns {string} */
+  function fault(wanted) {
+    if (wanted.products.some((/** @type {string} */ name) => name === "")) return "Give every product a name.";
+    if (new Set(wanted.products).size < wanted.products.length) return "Name each product once.";
+    if (wanted.test === "scores" && wanted.attributes.length === 0) return "Tick at least one attribute.";
+    if (!Number.isInteger(wanted.tasters) || wanted.tasters < 1 || wanted.tasters > 500) return "Give a whole number of tasters, from 1 to 500.";
+    if (!Number.isSafeInteger(wanted.seed) || wanted.seed < 0 || field("seed").value === "") return "Give a whole number as seed, 0 or more.";
+    const pieces = Slowfolio.tastingLayout.pieces(data, wanted);
+    if (pieces * wanted.tasters > data.codes.length) return `There are ${data.codes.length} codes that tell nothing, and ${pieces * wanted.tasters} pieces: split the tasting in two, with a seed each.`;
+    return "";
+  }
 
   // --- what is shown --------------------------------------------------------------------------------
 
@@ -38,21 +83,6 @@ Slowfolio.tastingDesign = (() => {
       said.push(`${wanted.tasters} tasters do not use every serving order equally often: ${Math.ceil(wanted.tasters / round) * round} would, being a multiple of ${round}.`);
     }
     return said;
-  }
-
-  /** The same tasting on the command line. @param {any} wanted */
-  function commandLine(wanted) {
-    const quoted = (/** @type {string} */ text) => (/^[\w-]+$/.test(text) ? text : `'${text.replace(/'/g, "'\\''")}'`);
-    const parts = ["slowfolio tasting design", "--question", wanted.question.replace(" ", "-"), ...wanted.products.flatMap((/** @type {string} */ name) => ["--product", quoted(name)])];
-    parts.push("--test", quoted(wanted.test.replace(/ /g, "-")));
-    if (wanted.attribute) parts.push("--attribute", quoted(wanted.attribute.replace(/ /g, "-")));
-    if (wanted.direction) parts.push("--expected-more", quoted(wanted.direction));
-    if (wanted.test === "scores") parts.push(...wanted.attributes.flatMap((/** @type {string} */ name) => ["--attribute", name.replace(/ /g, "-")]));
-    const option = { ranking: "--d-prime", scores: "--points", "paired preference": "--preferring", "preferences in pairs": "--preferring" }[/** @type {string} */ (wanted.test)] ?? "--telling";
-    const percent = ["--telling", "--preferring"].includes(option);
-    parts.push(option, percent ? `'${Math.round(100 * Number(wanted.difference))} %'` : wanted.difference);
-    parts.push("--tasters", String(wanted.tasters), "--seed", String(wanted.seed));
-    return parts.join(" ");
   }
 
   /** @param {Array<[string, string]>} rows */
@@ -90,7 +120,7 @@ Slowfolio.tastingDesign = (() => {
     const servings = Slowfolio.tastingLayout.servings(data, wanted);
     const key = element("details", "more more--print planned__carver planned__print", element("summary", "", "The key, for the person who carves"), carver(servings, words.key));
     const slips = element("details", "more more--print planned__tasters planned__print", element("summary", "", `${wanted.tasters} sheets for tasters`), tasters(data, wanted, servings));
-    const command = element("p", "planned__command", "On the command line: ", element("code", "", commandLine(wanted)));
+    const command = element("p", "planned__command", "On the command line: ", element("code", "", Slowfolio.tastingLayout.commandLine(wanted)));
     const warnings = notes(wanted).map((text) => element("p", "", element("strong", "", "Note: "), text));
     const tools = element("div", "planned__tools", printer("Print the tasters’ sheets", "tasters"), printer("Print the carver’s key", "carver"));
     latest = { ...wanted, power: found, servings, notes: notes(wanted) };

@@ -100,6 +100,17 @@ Slowfolio.tastingForm = (() => {
     if (box) box.hidden = !shown;
   }
 
+  /** The differences of a test; another test starts from its usual one. @param {string} test @param {string} question */
+  function offerDifferences(test, question) {
+    const differences = data.tests[test].differences[question];
+    const list = field("difference");
+    const measure = `${test}|${question}`;
+    if (list.dataset.measure !== measure) list.replaceChildren();
+    list.dataset.measure = measure;
+    const options = differences.map((/** @type {any} */ { value, text }) => [String(value), text]);
+    offer("difference", options, String(differences.find((/** @type {any} */ { usual }) => usual).value));
+  }
+
   function setControls() {
     const question = field("question").value;
     const asked = data.questions[question];
@@ -111,11 +122,7 @@ Slowfolio.tastingForm = (() => {
     const fitting = asked.tests.filter((/** @type {string} */ test) => data.tests[test].products[0] <= count && count <= data.tests[test].products[1]);
     offer("test", [["", "What suits best"], ...fitting.map((/** @type {string} */ test) => [test, test])], "");
     const test = testWanted(question, count).test;
-    const usual = asked.usual.map(String);
-    const differences = data.tests[test].differences[asked.name];
-    const options = differences.map((/** @type {any} */ { value, text }) => [String(value), text]);
-    const standard = options.find((/** @type {string[]} */ [value]) => usual.includes(value));
-    offer("difference", options, standard ? standard[0] : options[0][0]);
+    offerDifferences(test, asked.name);
     const names = products().map((name) => /** @type {[string, string]} */ ([name, `${name} has more`]));
     offer("direction", [["", "either may have more"], ...names], "");
     for (const name of ["attribute", "direction"]) show(name, question === "more");
@@ -137,48 +144,5 @@ Slowfolio.tastingForm = (() => {
     return data.chosen[`${question}|${carried}|${count}`];
   }
 
-  /** The row of the tables for what is asked. @param {any} wanted */
-  function row(wanted) {
-    const question = wanted.test === "ranking" ? "order" : data.questions[wanted.question].name;
-    const oneSided = ["triangle", "duo-trio", "tetrad"].includes(wanted.test) || wanted.direction !== "";
-    const key = [wanted.test, question, wanted.products.length, oneSided ? "one-sided" : "two-sided", wanted.difference].join("|");
-    return data.rows[key];
-  }
-
-  /** @returns {any} What the form asks for, with `fault` in words where it cannot be laid out. */
-  function read() {
-    const question = field("question").value;
-    const direction = question === "more" ? field("direction").value : "";
-    let named = products();
-    if (direction) named = [...named.filter((name) => name !== direction), direction];
-    const { test, reason } = testWanted(question, named.length);
-    const ticked = /** @type {HTMLInputElement[]} */ ([...(form?.querySelectorAll("[name=attributes]:checked") ?? [])]);
-    const wanted = {
-      question, test, reason, direction,
-      products: named,
-      attribute: question === "more" ? field("attribute").value : "",
-      attributes: ticked.map(({ value }) => value),
-      difference: field("difference").value,
-      powerIndex: Number(field("power").value),
-      seed: Number(field("seed").value),
-      tasters: 0,
-    };
-    const table = row(wanted);
-    wanted.tasters = field("tasters").value === "" ? table.advised[wanted.powerIndex] : Number(field("tasters").value);
-    return { ...wanted, table, fault: fault(wanted) };
-  }
-
-  /** @param {any} wanted @returns {string} */
-  function fault(wanted) {
-    if (wanted.products.some((/** @type {string} */ name) => name === "")) return "Give every product a name.";
-    if (new Set(wanted.products).size < wanted.products.length) return "Name each product once.";
-    if (wanted.test === "scores" && wanted.attributes.length === 0) return "Tick at least one attribute.";
-    if (!Number.isInteger(wanted.tasters) || wanted.tasters < 1 || wanted.tasters > 500) return "Give a whole number of tasters, from 1 to 500.";
-    if (!Number.isSafeInteger(wanted.seed) || wanted.seed < 0 || field("seed").value === "") return "Give a whole number as seed, 0 or more.";
-    const pieces = Slowfolio.tastingLayout.pieces(data, wanted);
-    if (pieces * wanted.tasters > data.codes.length) return `There are ${data.codes.length} codes that tell nothing, and ${pieces * wanted.tasters} pieces: split the tasting in two, with a seed each.`;
-    return "";
-  }
-
-  return { build, setControls, read, field };
+  return { build, setControls, products, testWanted, field };
 })();

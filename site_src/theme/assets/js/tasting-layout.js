@@ -117,5 +117,20 @@ Slowfolio.tastingLayout = (() => {
     return test === "ranking" || test === "scores" ? products.length : 2;
   }
 
-  return { servings, pieces };
+  /** The same tasting on the command line. @param {any} wanted */
+  function commandLine(wanted) {
+    const quoted = (/** @type {string} */ text) => (/^[\w-]+$/.test(text) ? text : `'${text.replace(/'/g, "'\\''")}'`);
+    const parts = ["slowfolio tasting design", "--question", wanted.question.replace(" ", "-"), ...wanted.products.flatMap((/** @type {string} */ name) => ["--product", quoted(name)])];
+    parts.push("--test", quoted(wanted.test.replace(/ /g, "-")));
+    if (wanted.attribute) parts.push("--attribute", quoted(wanted.attribute.replace(/ /g, "-")));
+    if (wanted.direction) parts.push("--expected-more", quoted(wanted.direction));
+    if (wanted.test === "scores") parts.push(...wanted.attributes.flatMap((/** @type {string} */ name) => ["--attribute", name.replace(/ /g, "-")]));
+    const option = { ranking: "--d-prime", scores: "--points", "paired preference": "--preferring", "preferences in pairs": "--preferring" }[/** @type {string} */ (wanted.test)] ?? "--telling";
+    const percent = ["--telling", "--preferring"].includes(option);
+    parts.push(option, percent ? `'${Math.round(100 * Number(wanted.difference))} %'` : wanted.difference);
+    parts.push("--tasters", String(wanted.tasters), "--seed", String(wanted.seed));
+    return parts.join(" ");
+  }
+
+  return { servings, pieces, commandLine };
 })();
