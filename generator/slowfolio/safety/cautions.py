@@ -84,8 +84,9 @@ _WORDS: dict[str, tuple[tuple[Moment, ...], str]] = {
     ),
     "carbon monoxide": (
         (_FIRE, _COOL),
-        "Never burn charcoal or wood in a house, garage, tent or vehicle, not even with the windows open; "
-        "coals give off carbon monoxide until cold. Fit an alarm where a pit stands near a building.",
+        "Never burn charcoal or wood, or run a gas smoker, in a house, garage, tent or vehicle, not even "
+        "with the windows open; coals give off carbon monoxide until cold. Fit an alarm where a pit stands "
+        "near a building.",
     ),
     "ash": (
         (_FIRE,),

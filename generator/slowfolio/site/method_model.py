@@ -34,6 +34,23 @@ class Setting:
 
 
 @dataclass(frozen=True, slots=True)
+class UsualCaution:
+    """A caution of the trade at a step, with the note that names its source."""
+
+    text: str
+    tag: Tag
+
+
+@dataclass(frozen=True, slots=True)
+class Edges:
+    """The usual cautions that stand before the first step and after the last."""
+
+    before: tuple[UsualCaution, ...]
+    serving: tuple[UsualCaution, ...]
+    after: tuple[UsualCaution, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """One stage of the cook, the rest, or the hold, as a numbered step."""
 
@@ -46,6 +63,7 @@ class Step:
     why: str
     cautions: tuple[str, ...]
     remark: str
+    usual: tuple[UsualCaution, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +148,7 @@ class MethodPage:
     seasoning: tuple[Ingredient, ...]
     fuel: str
     steps: tuple[Step, ...]
+    edges: Edges
     claim: Tag
     held: HoldSection | None
     hold: HoldSetUp | None

@@ -17,6 +17,7 @@ from slowfolio.enrich.evidence import evidence_for, evidence_grade
 from slowfolio.enrich.holds import MethodHolds
 from slowfolio.enrich.remarks import remark_text
 from slowfolio.enrich.results import Influence, MethodResult, Remark, Section
+from slowfolio.enrich.step_cautions import method_cautions
 from slowfolio.enrich.tasting_results import NO_TASTINGS, TastingResult
 from slowfolio.provenance import Figure, Provenance
 from slowfolio.site.charts.bars import score_bar, share_bar
@@ -41,6 +42,7 @@ from slowfolio.site.print_card import print_card_uri
 from slowfolio.site.qualities import Lead, clear_of
 from slowfolio.site.safety_box import SafetyBox, safety_box
 from slowfolio.site.shown import Both, Notes, Shown, Tag, both, grouped, same, shown
+from slowfolio.site.step_notes import edges, with_usual
 from slowfolio.site.tasting_answers import evidence_rows, evidence_words
 from slowfolio.site.whose import card_words
 from slowfolio.units import System, format_fraction
@@ -71,7 +73,9 @@ def method_page(
     safety = safety_box(method, result.verdicts, result.engine, notes) if result else None
     glance = (*_glance(method, result, claim, notes), *_rules_met(safety))
     cuts, keys = _cuts(result)
-    steps = method_steps(book, method, result, links, origin, notes)
+    usual = method_cautions(method, book)
+    around = edges(usual, notes)
+    steps = with_usual(method_steps(book, method, result, links, origin, notes), usual, notes)
     held = None
     if holds is not None and method.hold is not None:
         held = hold_section(book, method, holds, links, origin, notes, holding=HOLDING)
@@ -93,6 +97,7 @@ def method_page(
         seasoning=method.seasoning,
         fuel=method.fuel,
         steps=steps,
+        edges=around,
         claim=claim,
         held=held,
         hold=None if held else hold_set_up(book, method, result, links, origin, notes),

@@ -9,6 +9,7 @@ from math import ceil
 
 from slowfolio.book.model import Book, Hold, Method, Stage, Until
 from slowfolio.enrich.results import AirResult, MethodResult
+from slowfolio.enrich.step_cautions import MethodCautions, method_cautions
 from slowfolio.forecast.authority import rules_of
 from slowfolio.safety.verdict import DEFERENCE
 from slowfolio.site.links import Links, card_uri
@@ -26,11 +27,12 @@ LINE_LENGTH = {"large": 70, "middle": 79, "small": 88, "smallest": 100}
 
 @dataclass(frozen=True, slots=True)
 class CardStage:
-    """One stage: its name, what to set and when it ends, and the first things to look for."""
+    """One stage: its name, what to set and when it ends, the first things to look for, what to mind."""
 
     name: str
     targets: tuple[Both, ...]
     signs: tuple[str, ...]
+    mind: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +51,7 @@ class PrintCard:
     floor: Both
     citation: str
     allergens: tuple[str, ...]
+    mind_later: tuple[str, ...]
     cautions: tuple[str, ...]
     engine: str
     deference: str
@@ -63,6 +66,8 @@ def print_card_uri(method: Method) -> str:
 def print_card(book: Book, method: Method, result: MethodResult | None, links: Links) -> PrintCard:
     """The sheet of one method. Without a result it carries the card's own targets and no times."""
     rules = rules_of(book.card)
+    usual = method_cautions(method, book)
+    mind = tuple(", ".join(one.short for one in step) for step in usual.steps)
     held = next((stage.air for stage in result.stages if stage.kind == "hold"), None) if result else None
     card = PrintCard(
         title=method.title,
@@ -72,13 +77,16 @@ def print_card(book: Book, method: Method, result: MethodResult | None, links: L
         f"review by {method.review_by.isoformat()}. Owner: {method.owner}.",
         piece=_piece(book, method),
         times=_times(result) if result else (),
-        stages=tuple(_stage(book, method, stage) for stage in method.stages),
+        stages=tuple(
+            _stage(book, method, stage, words) for stage, words in zip(method.stages, mind, strict=False)
+        ),
         vent=(*_until(method.vent.until), same(book.wraps[method.vent.wrap].title)) if method.vent else (),
         hold=_hold(book, method.hold, held) if method.hold else (),
         floor=Both(f"{rules.hot_hold_min_f:g} °F", f"{round(rules.hot_hold_min_c, 1):g} °C"),
         citation=str(rules.hot_hold),
         allergens=method.allergens,
-        cautions=_cautions(method),
+        mind_later=mind[len(method.stages) :],
+        cautions=_cautions(method, usual),
         engine=result.engine if result else "",
         deference=DEFERENCE,
         size="",
@@ -107,7 +115,7 @@ def _times(result: MethodResult) -> tuple[tuple[str, Shown], ...]:
     return rows if result.serve.value > result.ready.value else rows[:2]
 
 
-def _stage(book: Book, method: Method, stage: Stage) -> CardStage:
+def _stage(book: Book, method: Method, stage: Stage, mind: str) -> CardStage:
     pit = both("temperature", stage.pit_temp_c)
     where = f" on {book.pits[stage.pit].title}" if stage.pit is not None and stage.pit != method.pit else ""
     targets = [Both(f"pit {pit.us}{where}", f"pit {pit.metric}{where}"), *_until(stage.until)]
@@ -116,7 +124,7 @@ def _stage(book: Book, method: Method, stage: Stage) -> CardStage:
     if stage.spritz is not None:
         every, after = both("duration", stage.spritz.every_s), both("duration", stage.spritz.after_s)
         targets.append(same(f"spritz {stage.spritz.liquid} every {every.us} after {after.us}"))
-    return CardStage(stage.name, tuple(targets), stage.look_for[:SIGNS])
+    return CardStage(stage.name, tuple(targets), stage.look_for[:SIGNS], mind)
 
 
 def _until(until: Until) -> tuple[Both, ...]:
@@ -159,9 +167,10 @@ def _hold(book: Book, hold: Hold, held: AirResult | None) -> tuple[Both, ...]:
     return tuple(rows)
 
 
-def _cautions(method: Method) -> tuple[str, ...]:
-    """The method's own first, then those of its stages."""
+def _cautions(method: Method, usual: MethodCautions) -> tuple[str, ...]:
+    """The method's own first, then those of its stages, then the usual ones."""
     all_of_them = [*method.cautions, *(text for stage in method.stages for text in stage.cautions)]
+    all_of_them += [one.text for step in usual.steps for one in step]
     return tuple(dict.fromkeys(all_of_them))[:CAUTIONS]
 
 
@@ -181,6 +190,9 @@ def _lines(card: PrintCard, length: int) -> int:
     blocks = [_joined(card.piece), _joined(card.vent), _joined(card.hold), card.revision, card.deference]
     blocks += [card.citation + " " * 60, ", ".join(card.allergens) + " " * 30]
     blocks += [text for stage in card.stages for text in (_joined(stage.targets), *stage.signs)]
+    blocks += [
+        f"Caution: {words}" for words in (*(stage.mind for stage in card.stages), *card.mind_later) if words
+    ]
     blocks += card.cautions
     title = 2 * ceil(len(card.title) / (length / 2))
     return title + 3 + len(card.stages) + sum(ceil(len(text) / length) for text in blocks)

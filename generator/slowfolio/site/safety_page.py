@@ -8,6 +8,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from slowfolio.book.model import Book, Cut
+from slowfolio.enrich.step_cautions import SAID_HERE, standing_of
 from slowfolio.forecast.authority import rules_of
 from slowfolio.safety.cautions import Caution, caution, cautions
 from slowfolio.safety.come_up import (
@@ -54,16 +55,8 @@ from slowfolio.site.shown import Both, both, same
 
 SAFETY = "safety.md"
 ALTITUDES_M = (0.0, 500.0, 1000.0, 1500.0, 2000.0, 2500.0, 3000.0)
-SAID_HERE = {
-    "see allergens_us_eu.csv": "the authorities' own lists, under Limits",
-    "general": "common practice, no source",
-}
-"""Sources of the table of cautions that point at another table or at none, as a reader can follow them."""
-
 SHORTEST_IN_MINUTES_S = 60.0
 """Below this the tables print seconds; above it too, unless whole tenths of a minute are meant."""
-
-HABITS = {"READ": "read", "MEM": "recalled"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,7 +235,7 @@ def _growth() -> tuple[GrowthRow, ...]:
             said(row.min_c),
             f"{row.best} °C" if row.best else "not given",
             said(row.max_c),
-            Origin(row.source, _habit(row.provenance), ""),
+            Origin(row.source, standing_of(row.provenance), ""),
         )
         for row in growth_limits()
     )
@@ -331,14 +324,8 @@ def _caution(item: Caution) -> CautionRow:
         text=item.text,
         figure="" if item.figure.endswith(".csv") else item.figure,
         when="; ".join(moment.value for moment in item.moments),
-        origin=Origin(SAID_HERE.get(item.source, item.source), _habit(item.provenance), ""),
+        origin=Origin(SAID_HERE.get(item.source, item.source), standing_of(item.provenance), ""),
     )
-
-
-def _habit(provenance: str) -> str:
-    """How a row of a reference table is known; what stands after the first word is its own remark."""
-    marks = [words for mark, words in HABITS.items() if mark in provenance]
-    return " in part, ".join(marks) + (" in part" if len(marks) > 1 else "") if marks else provenance
 
 
 def _figures(temp_f: str, temp_c: str, time: str) -> str:
