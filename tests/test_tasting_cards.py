@@ -235,6 +235,16 @@ def test_claims_two_levels_apart_are_contradicted_by_alike(
     assert len(contradictions(far, results)) == 2
 
 
+def test_a_difference_that_the_cooks_do_not_bear_out_contradicts_nobody(
+    book: Book, results: dict[str, TastingResult]
+) -> None:
+    """More tasters cannot replace more cooks: the interval over three cooks holds zero for rendering."""
+    answer = next(one for one in results[SCORED].answers if one.attribute == "rendering")
+    assert (answer.settled, answer.over_cooks) == (Settled.DIFFERENT, False)
+    assert any("in the pieces and not in the methods" in words for words in answer.cannot_say)
+    assert contradictions(with_level(book, "foil-tight", "rendering", "melting"), results) == []
+
+
 def test_a_hint_contradicts_nobody(book: Book) -> None:
     open_eyed = replace(book.tastings[SCORED], blind="tasters knew")
     wrong = with_level(

@@ -1,6 +1,7 @@
 """`slowfolio tasting design` and `analyse`: text, JSON by its schemas, published values, cards, errors."""
 
 import json
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -212,12 +213,13 @@ def test_a_tasting_that_is_not_there_or_not_held_is_a_usage_error(tmp_path: Path
 
 
 def test_check_reports_what_tastings_say_of_the_claims(tmp_path: Path) -> None:
-    import shutil
-
     book = Path(shutil.copytree(ROOT / "methods", tmp_path / "book"))
-    card = book / "cards" / "brisket" / "foil-tight.yaml"
-    text = card.read_text("utf-8").replace("rendering: {level: part rendered", "rendering: {level: melting")
-    card.write_text(text, "utf-8")
+    for name, claimed, wrong in (
+        ("foil-tight", "smoke: {level: light", "smoke: {level: medium"),
+        ("foil-boat-humid-hold", "smoke: {level: strong", "smoke: {level: light"),
+    ):
+        card = book / "cards" / "brisket" / f"{name}.yaml"
+        card.write_text(card.read_text("utf-8").replace(claimed, wrong), "utf-8")
     result = CliRunner().invoke(check_command, [str(book)])
     assert result.exit_code == 0
     assert result.output.count("claim-contradicted") == 2

@@ -16,7 +16,7 @@ from slowfolio.book.tasting_card import Tasting
 from slowfolio.enrich import tasting_bridge as bridge
 from slowfolio.enrich.cache import Cache, content_key
 from slowfolio.enrich.keys import numbers_of
-from slowfolio.enrich.tasting_results import Answer, Reading, TastingResult
+from slowfolio.enrich.tasting_results import OVER_COOKS, Answer, Reading, TastingResult
 from slowfolio.tasting import TASTING_VERSION, bradley_terry
 from slowfolio.tasting.conditions import below_hot_holding
 from slowfolio.tasting.errors import TastingInputError
@@ -36,7 +36,7 @@ from slowfolio.tasting.protocols import Protocol
 from slowfolio.tasting.ranking import friedman_test, page_test, ranked_pairs
 from slowfolio.tasting.replicated import TasterCount, replicated_test
 from slowfolio.tasting.scores import Score, compare_scores, method_difference
-from slowfolio.tasting.verdict import Verdict
+from slowfolio.tasting.verdict import Settled, Verdict
 from slowfolio.tasting.verdict_on_difference import (
     difference_verdict,
     expected_more_verdict,
@@ -186,8 +186,11 @@ def _scores(card: Tasting, plan: TastingPlan, cooked: Circumstances) -> tuple[An
         )
         attribute = bridge.attribute_words(pair.attribute, pair.part)
         answer = _answer(verdict, (pair.first, pair.second), attribute=attribute, unit="points")
-        over_cooks = _over_cooks(scores, pair.first, pair.second, attribute)
-        answers.append(replace(answer, readings=(*answer.readings, *over_cooks)))
+        # The interval for all comparisons together is the one that the verdict speaks of.
+        together = Estimate(pair.difference.value, pair.together)
+        first, *others = answer.readings
+        answer = replace(answer, readings=(_reading(first.name, "points", together), *others))
+        answers.append(_with_cooks(answer, scores))
     return tuple(answers)
 
 
@@ -213,15 +216,28 @@ def _scores_of(card: Tasting, plan: TastingPlan) -> tuple[Score, ...]:
     )
 
 
-def _over_cooks(scores: tuple[Score, ...], first: str, second: str, attribute: str) -> tuple[Reading, ...]:
-    """The difference with the cook as the unit, where there were two or more."""
-    name, part = bridge.attribute_and_part(attribute)
+def _with_cooks(answer: Answer, scores: tuple[Score, ...]) -> Answer:
+    """The answer with the difference over the cooks, where there were two or more.
+
+    Tasters tell two pieces apart; only cooks tell two methods apart.
+    """
+    first, second = answer.between
+    name, part = bridge.attribute_and_part(answer.attribute)
     try:
         found = method_difference(scores, first, second, attribute=name, part=part)
     except TastingInputError:
-        return ()
-    label = f"{attribute}: {first} less {second}, over {found.cooks} cooks"
-    return (_reading(label, "points", found.difference),)
+        return answer
+    label = f"{answer.attribute}: {first} less {second}, over {found.cooks} cooks"
+    clear = not found.difference.interval.holds(0.0)
+    doubts = answer.cannot_say
+    if answer.settled is Settled.DIFFERENT and not clear:
+        doubts = (
+            *doubts,
+            f"Over the {found.cooks} cooks the difference is not clear of zero: it may lie in the pieces "
+            "and not in the methods.",
+        )
+    readings = (*answer.readings, _reading(label, OVER_COOKS, found.difference))
+    return replace(answer, readings=readings, cannot_say=doubts, over_cooks=clear)
 
 
 def _require_one_sheet_each(card: Tasting) -> None:

@@ -81,9 +81,11 @@ def _claims(book: Book, tasting: Tasting, result: TastingResult, answer: Answer)
     rank = LEVELS[quality].index
     levels = [rank(method.expected[quality].level) for method in (first, second)]
     gap = levels[0] - levels[1]
+    # A difference that the cooks do not bear out may be one of pieces, and no claim is about pieces.
+    ahead = answer.ahead if answer.over_cooks is not False else ""
     contradicted = (
-        (answer.ahead == answer.between[0] and gap < 0)
-        or (answer.ahead == answer.between[1] and gap > 0)
+        (ahead == answer.between[0] and gap < 0)
+        or (ahead == answer.between[1] and gap > 0)
         or (answer.settled is Settled.ALIKE and abs(gap) >= FAR_APART)
     )
     if contradicted:

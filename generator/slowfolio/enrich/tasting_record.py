@@ -70,6 +70,7 @@ def _answer(answer: Answer) -> dict[str, Any]:
         "would_settle": answer.would_settle,
         "ahead": answer.ahead,
         "behind": answer.behind,
+        "over_cooks": answer.over_cooks,
         "cannot_say": list(answer.cannot_say),
         "readings": [_reading(reading) for reading in answer.readings],
     }

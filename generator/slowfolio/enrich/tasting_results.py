@@ -10,10 +10,16 @@ from types import MappingProxyType
 from slowfolio.tasting.evidence import Grade
 from slowfolio.tasting.verdict import Settled
 
+OVER_COOKS = "points over cooks"
+"""Unit of a difference in points of which the cook, not the taster, is the unit."""
+
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A measured figure with its interval. `unit` is "share" (0 to 1), "points" or "d-prime"."""
+    """A measured figure with its interval.
+
+    `unit` is "share" (0 to 1), "points", `OVER_COOKS` or "d-prime".
+    """
 
     name: str
     unit: str
@@ -30,7 +36,8 @@ class Answer:
 
     `attribute` is as cards write it, empty where no attribute was asked. `between` are the products it is
     about; `ahead` and `behind` are empty where neither is shown to be. `would_settle` is the number of
-    tasters that would settle an open question, where more tasters would.
+    tasters that would settle an open question, where more tasters would. `over_cooks` says whether a
+    difference is clear of zero with the cook as the unit; None where that cannot be told.
     """
 
     attribute: str
@@ -44,6 +51,7 @@ class Answer:
     behind: str
     cannot_say: tuple[str, ...]
     readings: tuple[Reading, ...]
+    over_cooks: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,14 +11,14 @@ from markupsafe import Markup
 from slowfolio.book.tasting_card import Tasting
 from slowfolio.enrich.evidence import EvidenceLine
 from slowfolio.enrich.tasting_bridge import effect
-from slowfolio.enrich.tasting_results import Answer, Reading
+from slowfolio.enrich.tasting_results import OVER_COOKS, Answer, Reading
 from slowfolio.provenance import Provenance
 from slowfolio.site.charts.dots import Rule, dot_strip, points_rule, share_rule
 from slowfolio.site.links import Link, Links, card_uri
 from slowfolio.site.shown import Notes, Tag
 from slowfolio.tasting.evidence import Grade
 from slowfolio.tasting.verdict import Settled
-from slowfolio.tasting.wording import percent
+from slowfolio.tasting.wording import percent, points_text
 
 TELLING = "share of eaters who can tell"
 
@@ -37,6 +37,7 @@ class PlotRow:
 class Plot:
     """Figures on one rule. `ends` say what its two ends mean, `band` what the shaded stretch is."""
 
+    title: str
     rows: tuple[PlotRow, ...]
     ticks: tuple[str, ...]
     ends: tuple[str, str]
@@ -58,12 +59,10 @@ class ShownAnswer:
 
 @dataclass(frozen=True, slots=True)
 class EvidenceRow:
-    """What one tasting says of a method, on the page of the method."""
+    """What one tasting says of a method, on the page of the method: each answer with how it came out."""
 
     link: Link
-    found: str
-    settle: str
-    settled: str
+    says: tuple[tuple[str, str], ...]
     grade: str
     invented: bool
     when: str
@@ -77,14 +76,14 @@ SETTLED_WORDS = {
 }
 
 
-def shown_answer(answer: Answer, number: int) -> ShownAnswer:
-    """An answer in the form of a page."""
+def shown_answer(answer: Answer, number: int, said_once: Sequence[str]) -> ShownAnswer:
+    """An answer in the form of a page, without what the page says once for all answers."""
     return ShownAnswer(
         asked=answer.asked,
         settled=SETTLED_WORDS[answer.settled],
-        found=answer.found,
+        found=sentence(answer.found),
         settle=answer.settle,
-        cannot_say=answer.cannot_say,
+        cannot_say=tuple(words for words in answer.cannot_say if words not in said_once),
         anchor=f"answer-{number}",
     )
 
@@ -98,20 +97,33 @@ def source_of(card: Tasting) -> str:
 def evidence_rows(
     lines: Sequence[EvidenceLine], links: Links, origin: str, notes: Notes
 ) -> tuple[EvidenceRow, ...]:
-    """The evidence about a method."""
-    return tuple(
-        EvidenceRow(
-            link=Link(line.tasting.title, links.href(origin, card_uri("tastings", line.tasting.id))),
-            found=line.answer.found,
-            settle=line.answer.settle,
-            settled=SETTLED_WORDS[line.answer.settled],
-            grade=line.grade.value,
-            invented=line.tasting.invented,
-            when=f"{line.tasting.date.day} {line.tasting.date:%B %Y}",
-            tag=notes.tag(Provenance.MEASURED, source_of(line.tasting)),
-        )
-        for line in lines
+    """The evidence about a method, one row for each tasting in the order of its first line."""
+    found: dict[str, list[EvidenceLine]] = {}
+    for line in lines:
+        found.setdefault(line.tasting.id, []).append(line)
+    return tuple(_evidence_row(own, links, origin, notes) for own in found.values())
+
+
+def _evidence_row(lines: Sequence[EvidenceLine], links: Links, origin: str, notes: Notes) -> EvidenceRow:
+    card = lines[0].tasting
+    return EvidenceRow(
+        link=Link(card.title, links.href(origin, card_uri("tastings", card.id))),
+        says=tuple(verdict_words(line.answer) for line in lines),
+        grade=lines[0].grade.value,
+        invented=card.invented,
+        when=f"{card.date.day} {card.date:%B %Y}",
+        tag=notes.tag(Provenance.MEASURED, source_of(card)),
     )
+
+
+def verdict_words(answer: Answer) -> tuple[str, str]:
+    """How an answer came out, and the answer with what would settle it."""
+    return SETTLED_WORDS[answer.settled], f"{sentence(answer.found)} {answer.settle}".strip()
+
+
+def sentence(text: str) -> str:
+    """The text with a capital at its start: names of products are written as the card has them."""
+    return text[:1].upper() + text[1:]
 
 
 def evidence_words(grade: Grade | None) -> str:
@@ -134,7 +146,8 @@ def plots(card: Tasting, answers: Sequence[Answer], notes: Notes) -> tuple[Plot,
         if reading.unit == "share" and reading.name.startswith("share")
     ]
     if card.test == "scores":
-        return (_points_plot(card, answers, tag),)
+        both = (_points_plot(card, answers, unit, tag) for unit in ("points", OVER_COOKS))
+        return tuple(plot for plot in both if plot.rows)
     if not shares:
         return ()
     wanted = effect(card).telling if shares[0].name == TELLING else None
@@ -142,40 +155,42 @@ def plots(card: Tasting, answers: Sequence[Answer], notes: Notes) -> tuple[Plot,
     rule = share_rule(neutral, wanted)
     band = f"shaded: fewer than {percent(wanted)}, the share looked for" if wanted is not None else ""
     ends = ("nobody", "everybody") if wanted is not None else ("nobody", "all")
-    return (Plot(tuple(_row(one, rule, one.name) for one in shares), rule.ticks, ends, band, tag),)
+    return (Plot("", tuple(_row(one, rule, one.name) for one in shares), rule.ticks, ends, band, tag),)
 
 
-def _points_plot(card: Tasting, answers: Sequence[Answer], tag: Tag) -> Plot:
-    readings = [
-        (answer, reading) for answer in answers for reading in answer.readings if reading.unit == "points"
-    ]
-    ends = [end for _, one in readings for end in (one.low, one.high) if end is not None]
+def _points_plot(card: Tasting, answers: Sequence[Answer], unit: str, tag: Tag) -> Plot:
+    readings = [(answer, one) for answer in answers for one in answer.readings if one.unit == unit]
     wanted = effect(card).score
-    rule = points_rule(ends, wanted)
+    rule = points_rule([end for _, one in readings for end in (one.low, one.high) if end is not None], wanted)
     pairs = {answer.between for answer, _ in readings}
-    first, second = next(iter(pairs)) if len(pairs) == 1 else ("the second named", "the first named")
+    one_pair = len(pairs) == 1
+    first, second = next(iter(pairs)) if one_pair else ("the first", "the second")
+    named = (
+        "" if unit == "points" else f"With the cook as the unit, {_cooks(readings[0][1])}" if readings else ""
+    )
     return Plot(
+        title=named,
         rows=tuple(
-            _row(reading, rule, _points_name(reading, one_pair=len(pairs) == 1)) for _, reading in readings
+            _row(one, rule, answer.attribute if one_pair else _pair_name(answer)) for answer, one in readings
         ),
         ticks=rule.ticks,
-        ends=(f"more in {second}", f"more in {first}") if len(pairs) == 1 else ("less", "more"),
-        band=f"shaded: within {wanted:g} of each other, said beforehand not to matter",
+        ends=(f"more in {second}", f"more in {first}"),
+        band=f"shaded: within {points_text(wanted)} of each other, the difference looked for",
         tag=tag,
     )
 
 
-def _points_name(reading: Reading, *, one_pair: bool) -> str:
-    attribute, _, rest = reading.name.removesuffix(", points").partition(": ")
-    if not one_pair:
-        return f"{attribute}: {rest}"
-    cooks = rest.partition(", over ")[2]
-    return f"{attribute}, over {cooks}" if cooks else attribute
+def _cooks(reading: Reading) -> str:
+    return reading.name.rpartition(", over ")[2]
+
+
+def _pair_name(answer: Answer) -> str:
+    return f"{answer.attribute}: {' less '.join(answer.between)}"
 
 
 def _row(reading: Reading, rule: Rule, name: str) -> PlotRow:
     strip = dot_strip(rule, reading.value, reading.low, reading.high)
-    return PlotRow(name[:1].upper() + name[1:], _value(reading), _interval(reading), strip)
+    return PlotRow(sentence(name), _value(reading), _interval(reading), strip)
 
 
 def _value(reading: Reading) -> str:

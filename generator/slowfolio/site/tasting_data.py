@@ -52,7 +52,7 @@ class SizeRow:
 
 def size_rows() -> tuple[SizeRow, ...]:
     """The panel sizes the page shows as text, for the usual differences."""
-    rows = []
+    rows: dict[tuple[Procedure, Question, int], SizeRow] = {}
     for asked in tables.rows_asked():
         place = (asked.procedure, asked.question, asked.products)
         paired = asked.procedure is Procedure.PAIRED_COMPARISON
@@ -60,8 +60,8 @@ def size_rows() -> tuple[SizeRow, ...]:
             row = tables.kept_rows()[asked.key]
             test = asked.procedure.value + (f" of {asked.products}" if asked.products > 2 else "")
             text = effect_text(asked.choice, asked.effect)
-            rows.append(SizeRow(asked.question.value, test, text, tuple(row["advised"])))
-    return tuple(rows)
+            rows[place] = SizeRow(asked.question.value, test, text, tuple(row["advised"]))
+    return tuple(rows[place] for place in SHOWN_SIZES)
 
 
 def data_file() -> dict[str, str]:

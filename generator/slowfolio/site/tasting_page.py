@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from slowfolio.book.model import Book
 from slowfolio.book.tasting_card import Plate, Sheet, TastedProduct, Tasting
 from slowfolio.enrich.tasting_bridge import QUESTIONS, choice, effect, products
-from slowfolio.enrich.tasting_results import TastingResult
+from slowfolio.enrich.tasting_results import Answer, TastingResult
 from slowfolio.provenance import Provenance
 from slowfolio.site.links import Link, Links, card_uri
 from slowfolio.site.shown import Both, Note, Notes, Tag, both, same
-from slowfolio.site.tasting_answers import Plot, ShownAnswer, plots, shown_answer
+from slowfolio.site.tasting_answers import Plot, ShownAnswer, plots, sentence, shown_answer
 from slowfolio.tasting.printed import effect_text
 from slowfolio.tasting.verdict import NOT_BEYOND
 
@@ -50,6 +50,7 @@ class TastingPage:
     compared: tuple[Compared, ...]
     claim: Tag
     answers: tuple[ShownAnswer, ...]
+    said_once: tuple[str, ...]
     plots: tuple[Plot, ...]
     grade: str
     weaknesses: tuple[str, ...]
@@ -65,6 +66,9 @@ def tasting_page(book: Book, card: Tasting, result: TastingResult | None, links:
     """Build the page of one tasting."""
     notes = Notes()
     origin = card_uri("tastings", card.id)
+    found = result.answers if result else ()
+    once = _said_once(found)
+    answers = tuple(shown_answer(one, n, once) for n, one in enumerate(found, 1))
     claim = notes.tag(Provenance.CLAIMED, f"as written on the card by whoever carved ({card.carved_by})")
     return TastingPage(
         title=card.title,
@@ -75,8 +79,9 @@ def tasting_page(book: Book, card: Tasting, result: TastingResult | None, links:
         facts=_facts(card, result),
         compared=tuple(_compared(book, one, links, origin) for one in card.products),
         claim=claim,
-        answers=tuple(shown_answer(one, n) for n, one in enumerate(result.answers, 1)) if result else (),
-        plots=plots(card, result.answers, notes) if result else (),
+        answers=answers,
+        said_once=once,
+        plots=plots(card, found, notes),
         grade=result.grade.value if result else "",
         weaknesses=result.weaknesses if result else (),
         beyond=NOT_BEYOND,
@@ -88,6 +93,13 @@ def tasting_page(book: Book, card: Tasting, result: TastingResult | None, links:
     )
 
 
+def _said_once(answers: Sequence[Answer]) -> tuple[str, ...]:
+    """What every one of several answers cannot say, to be told once."""
+    if len(answers) < 2:
+        return ()
+    return tuple(words for words in answers[0].cannot_say if all(words in one.cannot_say for one in answers))
+
+
 def day_text(card: Tasting) -> str:
     """The day of a tasting as one says it."""
     return f"{card.date.day} {card.date:%B %Y}"
@@ -96,21 +108,23 @@ def day_text(card: Tasting) -> str:
 def _facts(card: Tasting, result: TastingResult | None) -> tuple[tuple[str, str], ...]:
     chosen = choice(card)
     facts = [
-        ("Asked", _sentence(QUESTIONS[card.question])),
-        ("Test", card.test),
+        ("Asked", sentence(QUESTIONS[card.question])),
+        ("Test", sentence(card.test)),
         ("Day", day_text(card)),
         ("Tasters", _sheets(card, result)),
-        ("Blind", f"{card.blind}; carved by the {card.carved_by[:1].lower()}{card.carved_by[1:]}"),
+        ("Blind", f"{sentence(card.blind)}; carved by the {card.carved_by[:1].lower()}{card.carved_by[1:]}"),
         ("Looked for", _looked_for(card, effect_text(chosen, effect(card)))),
     ]
     if card.attribute:
-        facts.insert(1, ("Attribute", card.attribute))
+        facts.insert(1, ("Attribute", sentence(card.attribute)))
     if card.expected_more:
         facts.append(("Said beforehand", f"{products(card)[-1]} has more"))
     if card.expected_order:
         facts.append(("Said beforehand", f"the order {', then '.join(card.expected_order)}"))
     if result is not None and result.power is not None:
-        facts.append(("Power", f"{round(100 * result.power)} times in 100 it finds what was looked for"))
+        facts.append(
+            ("Power", f"{round(100 * result.power)} times in 100 such a panel finds what was looked for")
+        )
     return tuple(facts)
 
 
@@ -120,11 +134,7 @@ def _sheets(card: Tasting, result: TastingResult | None) -> str:
 
 
 def _looked_for(card: Tasting, text: str) -> str:
-    return text if card.looked_for is not None else f"nothing was named; the usual: {text}"
-
-
-def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:]
+    return sentence(text) if card.looked_for is not None else f"Nothing was named; the usual: {text}"
 
 
 def _compared(book: Book, one: TastedProduct, links: Links, origin: str) -> Compared:
@@ -164,7 +174,7 @@ def _raw(card: Tasting) -> RawTable:
 
 def _answer_heads(card: Tasting) -> list[str]:
     if card.test == "scores":
-        return [_sentence(attribute) for attribute in card.attributes]
+        return [sentence(attribute) for attribute in card.attributes]
     return ["Order given"] if card.test == "ranking" else ["Chose"]
 
 

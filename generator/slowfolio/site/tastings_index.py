@@ -11,7 +11,7 @@ from slowfolio.book.model import Book
 from slowfolio.book.tasting_card import Tasting
 from slowfolio.enrich.tasting_results import TastingResult
 from slowfolio.site.links import Links, card_uri
-from slowfolio.site.tasting_answers import SETTLED_WORDS
+from slowfolio.site.tasting_answers import verdict_words
 from slowfolio.site.tasting_data import SizeRow, size_rows, words_of_form
 from slowfolio.site.tasting_page import TASTINGS, day_text
 from slowfolio.tasting.printed import SERVE_ALIKE
@@ -67,9 +67,7 @@ def tastings_page(book: Book, results: Mapping[str, TastingResult], links: Links
 def _listed(card: Tasting, result: TastingResult | None, links: Links) -> Listed:
     says: tuple[tuple[str, str], ...] = (("Not held yet", "No sheet has come in."),)
     if result is not None:
-        says = tuple(
-            (SETTLED_WORDS[one.settled], f"{one.found} {one.settle}".strip()) for one in result.answers
-        )
+        says = tuple(verdict_words(one) for one in result.answers)
     return Listed(
         title=card.title,
         href=links.href(TASTINGS, card_uri("tastings", card.id)),
