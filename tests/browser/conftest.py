@@ -16,7 +16,7 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 import hold_fixture
-import site_fixture
+import plan_fixture
 import tasting_fixture
 from slowfolio.book.codes import all_codes
 from slowfolio.resources import schema_folder
@@ -80,7 +80,7 @@ def site_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     build = BuildInfo("0.0.test", read_schemas(schema_folder()), all_codes())
     book = tasting_fixture.with_tastings(hold_fixture.book())
     tastings = tasting_fixture.results()
-    site = build_site_value(book, site_fixture.results(), build, hold_fixture.holds(), tastings=tastings)
+    site = build_site_value(book, plan_fixture.results(), build, hold_fixture.holds(), tastings=tastings)
     return write_site(site, tmp_path_factory.mktemp("built") / "site")
 
 

@@ -47,7 +47,7 @@ PROSE = frozenset(
 
 def result_key(method: Method, book: Book, *, members: int, seed: int) -> str:
     """Hash of all the cook of a method depends on."""
-    return content_key("result", *cook_parts(method, book), members, seed)
+    return content_key("result with plan", *cook_parts(method, book), members, seed)
 
 
 def carried_key(method: Method, book: Book, *, members: int, seed: int) -> str:

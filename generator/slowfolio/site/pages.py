@@ -36,6 +36,7 @@ from slowfolio.site.method_page import method_page
 from slowfolio.site.numbers_page import NUMBERS, numbers_page
 from slowfolio.site.outline import outline
 from slowfolio.site.pit_data import cook_data_files
+from slowfolio.site.plan_page import PLAN, plan_page
 from slowfolio.site.print_card import print_card, print_card_uri
 from slowfolio.site.qualities import Lead, leads
 from slowfolio.site.reference_pages import Schema, checks_page, constants_page, fields_page
@@ -98,6 +99,7 @@ def build_pages(
     pages = [_finder(book, results, links), _index(EQUIPMENT, book, links), _index(CUTS, book, links)]
     pages.append(_spec(COMPARE, "compare.html", compare_page(book, results, links), "Compare methods"))
     leading = leads(book, results)
+    pages.append(_spec(PLAN, "plan.html", plan_page(book, results, links), "Plan"))
     pages.append(_spec(HOLDING, "holding.html", holding_page(book, holds, links), "Holding"))
     pages.append(_spec(SAFETY, "safety.html", safety_page(book, links), "Safety"))
     pages.append(_spec(TASTINGS, "tastings.html", tastings_page(book, tastings, links), "Tastings"))

@@ -87,9 +87,14 @@ def lines_of(dish: Dish) -> list[Line]:
     seasoning = [
         Line(dish.name, part.item, portions.pieces, amount=part.amount) for part in dish.method.seasoning
     ]
-    wraps = {stage.wrap for stage in dish.method.stages}
-    if dish.method.hold is not None:
-        wraps.add(dish.method.hold.wrap)
-    kinds = [dish.book.wraps[name] for name in sorted(wraps)]
-    wrapped = [Line(dish.name, wrap.title, portions.pieces) for wrap in kinds if wrap.kind != "none"]
+    wrapped = [Line(dish.name, title, portions.pieces) for title in wrap_titles(dish.method, dish.book)]
     return [meat, *seasoning, *wrapped]
+
+
+def wrap_titles(method: cards.Method, book: cards.Book) -> tuple[str, ...]:
+    """What the pieces are wrapped in, on the pit and in the hold, each once."""
+    wraps = {stage.wrap for stage in method.stages}
+    if method.hold is not None:
+        wraps.add(method.hold.wrap)
+    kinds = (book.wraps[name] for name in sorted(wraps))
+    return tuple(wrap.title for wrap in kinds if wrap.kind != "none")

@@ -1,0 +1,128 @@
+// How the Plan page says times, weights, shares and what is in the way: as forecast/planning/{clock,run_sheet}.py
+// and units/writing.py do. Given values, gives texts. The wall clock is the reader's own.
+// @ts-check
+"use strict";
+
+var Slowfolio = /** @type {any} */ (window).Slowfolio || {};
+
+Slowfolio.planWords = (() => {
+  /** @typedef {{us: string, metric: string}} Both */
+  const DAYS = ["Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"];
+  const MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+  const LB_KG = 0.45359237;
+  const DAY_MS = 86400000;
+  const two = (/** @type {number} */ n) => String(n).padStart(2, "0");
+
+  // --- the clock ------------------------------------------------------------------------------------
+
+  /** Seconds from the serving time on the reader's clock. @param {Date} origin */
+  function clockFrom(origin) {
+    const at = (/** @type {number} */ seconds) => new Date(origin.getTime() + Math.round(seconds) * 1000);
+    const hour = (/** @type {Date} */ when) => `${two(when.getHours())}:${two(when.getMinutes())}`;
+    const zoneShort = (/** @type {Date} */ when) =>
+      new Intl.DateTimeFormat("en-GB", { timeZoneName: "short" }).formatToParts(when).find(({ type }) => type === "timeZoneName")?.value ?? "";
+    /** @param {number} seconds */
+    const nearChange = (seconds) => {
+      const when = at(seconds).getTime();
+      return new Set([-DAY_MS, 0, DAY_MS].map((ms) => new Date(when + ms).getTimezoneOffset())).size > 1;
+    };
+    const day = (/** @type {number} */ seconds) => {
+      const when = at(seconds);
+      return `${DAYS[when.getDay()]} ${when.getDate()} ${MONTHS[when.getMonth()]}`;
+    };
+    /** The time of day, with the zone's name near a change of the clocks. @param {number} seconds */
+    const time = (seconds) => (nearChange(seconds) ? `${hour(at(seconds))} ${zoneShort(at(seconds))}` : hour(at(seconds)));
+    /** @param {number} seconds */
+    const shown = (seconds) => `${day(seconds)} ${time(seconds)}`;
+    /** The time of day, with its weekday where that differs from another's. @param {number} seconds @param {number} beside */
+    const beside = (seconds, beside) => {
+      const [when, other] = [at(seconds), at(beside)];
+      return when.toDateString() === other.toDateString() ? hour(when) : `${DAYS[when.getDay()]} ${hour(when)}`;
+    };
+    return { at, day, time, shown, beside };
+  }
+
+  /** A local date and time as typed. A time that the clocks skip, or that comes twice, is told. @param {string} text */
+  function moment(text) {
+    const found = /^(\d{4})-(\d{2})-(\d{2})T(\d{2}):(\d{2})/.exec(text);
+    if (!found) return { when: null, note: "give a date and a time of day" };
+    const [year, month, day, hour, minute] = found.slice(1).map(Number);
+    const when = new Date(year, month - 1, day, hour, minute);
+    if (when.getHours() !== hour || when.getMinutes() !== minute) {
+      return { when: null, note: `${text.replace("T", " ").slice(0, 16)} is skipped when the clocks go forward; give ${two(when.getHours())}:${two(when.getMinutes())}` };
+    }
+    const later = new Date(when.getTime() + 3600000);
+    const twice = later.getHours() === hour && later.getMinutes() === minute;
+    return { when, note: twice ? `${two(hour)}:${two(minute)} comes twice, as the clocks go back; planned for the first` : "" };
+  }
+
+  /** As a date and time field holds it. @param {Date} when */
+  const typed = (when) =>
+    `${when.getFullYear()}-${two(when.getMonth() + 1)}-${two(when.getDate())}T${two(when.getHours())}:${two(when.getMinutes())}`;
+
+  const zone = () => Intl.DateTimeFormat().resolvedOptions().timeZone || "UTC";
+
+  /** "14:05–17:20", "by 05:30", or "" for what is done by the clock. @param {any} act @param {any} clock */
+  function window_(act, clock) {
+    if (act.p90 <= act.p10) return "";
+    if (act.p10 === act.at) return `by ${clock.beside(act.p90, act.at)}`;
+    return `${clock.beside(act.p10, act.at)}–${clock.beside(act.p90, act.at)}`;
+  }
+
+  // --- amounts --------------------------------------------------------------------------------------
+
+  /** @param {number} seconds */
+  function duration(seconds) {
+    const minutes = Math.round(seconds / 60);
+    const [hours, rest] = [Math.floor(minutes / 60), minutes % 60];
+    return [hours ? `${hours} h` : "", rest || !hours ? `${rest} min` : ""].filter(Boolean).join(" ");
+  }
+
+  /** A share in whole per cent; 0 and 100 only where it is none or all. @param {number} share */
+  function percent(share) {
+    if (share > 0 && share < 0.01) return "less than 1 %";
+    if (share > 0.99 && share < 1) return "more than 99 %";
+    return `${Math.round(100 * share)} %`;
+  }
+
+  /** @param {number} kg @returns {Both} */
+  function mass(kg) {
+    const ounces = (kg / LB_KG) * 16;
+    const fine = ounces < 8 ? 4 : 2;
+    const [whole, part] = [Math.floor(Math.round(ounces * fine) / fine), Math.round(ounces * fine) % fine];
+    const fraction = part ? (part * 4) / fine === 2 ? "1/2" : `${(part * 4) / fine}/4` : "";
+    const total = Math.round(ounces);
+    const small = `${[whole || "", fraction].filter(Boolean).join(" ") || "0"} oz`;
+    const large = total >= 1600 ? `${Math.round(kg / LB_KG)} lb` : `${Math.floor(total / 16)} lb${total % 16 ? ` ${total % 16} oz` : ""}`;
+    const grams = Math.round(kg * 1000);
+    const kilograms = kg < 99.95 ? String(Number(kg.toFixed(1))) : kg.toFixed(0);
+    return { us: whole < 16 ? small : large, metric: grams < 1000 ? `${grams} g` : `${kilograms} kg` };
+  }
+
+  const degrees = (/** @type {number} */ c) => ({ us: `${(c * 1.8 + 32).toFixed(0)} °F`, metric: `${c.toFixed(0)} °C` });
+  const same = (/** @type {string} */ text) => ({ us: text, metric: text });
+  /** @param {(system: "us" | "metric") => string} say @returns {Both} */
+  const both = (say) => ({ us: say("us"), metric: say("metric") });
+
+  // --- what is in the way, and what is changed --------------------------------------------------------
+
+  /** @param {any} conflict @param {Record<string, any>} places @param {any} clock @returns {Both} */
+  function conflict(conflict, places, clock) {
+    const when = `${clock.shown(conflict.from)}–${clock.beside(conflict.to, conflict.from)}`;
+    const who = conflict.who.join(", ");
+    if (conflict.kind === "hands") return same(`${when}: ${conflict.need} pairs of hands wanted, ${conflict.have} there (${who})`);
+    const place = places[conflict.place].title.toLowerCase();
+    const amount = (/** @type {number} */ value, /** @type {"us" | "metric"} */ system) =>
+      conflict.kind === "load" ? mass(value)[system] : system === "us" ? `${(value * 10.7639).toFixed(1)} ft² of grate` : `${value.toFixed(2)} m² of grate`;
+    return both((system) => `${when}: ${place} asked for ${amount(conflict.need, system)}, takes ${amount(conflict.have, system)} (${who})`);
+  }
+
+  /** @param {any} change @param {any} clock */
+  function change(change, clock) {
+    if (change.kind === "split") return `${change.load}: in loads of ${change.what} pieces`;
+    const word = change.moved > 0 ? "later" : "earlier";
+    return `${change.load}: ${change.what.toLowerCase()} ${duration(Math.abs(change.moved))} ${word}, at ${clock.shown(change.to)}`;
+  }
+
+  return { clockFrom, moment, typed, zone, window: window_, duration, percent, mass, degrees, same, both, conflict, change, LB_KG };
+})();
