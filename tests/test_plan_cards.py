@@ -12,16 +12,21 @@ from slowfolio.book.model import Book
 from slowfolio.book.reading import read_book
 from slowfolio.cli.plan import command
 from slowfolio.forecast.planning import from_cards
+from slowfolio.forecast.planning.basis import as_written, between, times_of, yield_of
+from slowfolio.forecast.planning.basis_of import plan_basis
 from slowfolio.forecast.planning.errors import NoForecastError, PlanInputError
+from slowfolio.forecast.planning.from_basis import KeptDish
 from slowfolio.forecast.planning.from_cards import (
     HOLD_AIR_C,
     Forecast,
     Setup,
     check_ids,
     forecast,
+    grate_of_piece_m2,
     with_holder,
 )
 from slowfolio.forecast.planning.lookup import goes_to_all
+from slowfolio.forecast.planning.order import OrderItem
 from slowfolio.forecast.planning.remedies import (
     PIT_STEP_K,
     When,
@@ -207,3 +212,42 @@ def test_members_that_are_not_finite_are_refused(book: Book, cooked: Forecast) -
     broken = SimpleNamespace(ends=ends, schedule=cooked.cook.schedule)
     with pytest.raises(NoForecastError, match="no finite times"):
         from_cards.cook_times(broken, cooked.method, book, cooked.pit)  # type: ignore[arg-type]
+
+
+def test_the_page_s_figures_plan_what_the_command_plans(book: Book) -> None:
+    """The same simulated cooks by two ways: kept figures with the hold gone on, and one run to its end."""
+    method, members = book.methods["foil-tight"], 16
+    kept = plan_basis(run_method(method, book, members=members, seed=1), method, book, seed=1)
+    told = forecast(Setup(method.id), book, members=members, seed=1)
+    dish = KeptDish(OrderItem(method.id, guests=30), kept, book)
+    assert np.allclose(dish.times.windows_s, told.times.windows_s, atol=1.0)
+    cut = book.cuts[method.cut]
+    for held_h in (0.0, 2.5, 6.0):
+        by_page = yield_of(kept, cut, as_written(kept), held_s=held_h * 3600.0)
+        by_command = told.yield_of(cut, held_s=held_h * 3600.0)
+        assert np.allclose(by_page.cooked, by_command.cooked, atol=3e-4)
+    for pieces in (1, 3):
+        assert dish.option(pieces).hold.rules_p10_s == pytest.approx(
+            told.hold_for(pieces, book).rules_p10_s, abs=120.0
+        )
+    assert dish.option(2).held_kg == pytest.approx(told.held_kg())
+
+
+def test_a_weight_between_the_card_s_ends_is_planned_within_ten_minutes_of_its_own_cook(book: Book) -> None:
+    """Against the engine at that weight; the page says that such a weight is interpolated."""
+    method = book.methods["hot-and-fast"]
+    kept = plan_basis(run_method(method, book, members=16, seed=1), method, book, seed=1)
+    assert kept.light is not None
+    assert kept.heavy is not None
+    weight_kg = 0.35 * kept.light.weight_kg + 0.65 * kept.heavy.weight_kg
+    told = forecast(Setup(method.id, weight_kg=weight_kg), book, members=16, seed=1)
+    times = times_of(kept, method, book, between(kept, weight_kg))
+    assert np.abs(times.windows_s - told.times.windows_s).max() < 600.0
+
+
+def test_the_grate_a_piece_asks_for_is_its_taped_box(book: Book) -> None:
+    """The trade's card of a kettle: two packers at most on one round grate of 22 in. Common practice."""
+    cut, kettle = book.cuts["packer-brisket"], book.pits["kettle-or-drum"]
+    piece_m2 = grate_of_piece_m2(cut, cut.typical_weight_kg)
+    assert piece_m2 == pytest.approx(cut.length_m.value * cut.width_m.value)
+    assert int(kettle.grate_area_m2.value / piece_m2) == 2

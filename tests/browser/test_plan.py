@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from conftest import PHONE, wait_until
+from test_every_page import AXE, RULES, RUN_AXE
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
@@ -196,7 +197,7 @@ def by_place(conflicts: Sequence[Conflict]) -> list[Conflict]:
 
 
 @pytest.mark.parametrize(
-    ("serve", "zone"),
+    ("at", "zone"),
     [
         ("2026-10-25 13:00", "Europe/London"),
         ("2027-03-28 13:00", "Europe/London"),
@@ -205,13 +206,11 @@ def by_place(conflicts: Sequence[Conflict]) -> list[Conflict]:
     ],
     ids=["clocks back", "clocks forward", "clocks back in the cook", "half past hours"],
 )
-def test_clock_times_are_those_of_the_reader_s_zone(
-    over_http: str, visit: Open, serve: str, zone: str
-) -> None:
+def test_clock_times_are_those_of_the_reader_s_zone(over_http: str, visit: Open, at: str, zone: str) -> None:
     """Against zoneinfo: midnight and both changes of the clocks on the way; elapsed time is real time."""
-    local = datetime.fromisoformat(serve).replace(tzinfo=ZoneInfo(zone))
+    local = datetime.fromisoformat(at).replace(tzinfo=ZoneInfo(zone))
     clock = Clock(local.astimezone(UTC), ZoneInfo(zone))
-    query = CHOICES["as written"].query(serve.replace(" ", "T"))
+    query = CHOICES["as written"].query(at.replace(" ", "T"))
     acts = by_planner(CHOICES["as written"]).plan.loads[0].acts
     with visit(f"{over_http}plan.html?{query}", timezone_id=zone) as seen:
         wait_until(seen.page, READY)
@@ -360,6 +359,16 @@ def test_the_page_reads_without_javascript(over_http: str, visit: Open) -> None:
         assert "before" in text
         assert "On: smoke" in text
         assert not seen.page.locator("form[data-slowfolio=plan]").is_visible()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("name", ["guests and prices", "more than one cook can do"])
+def test_a_plan_breaks_no_rule_of_access(over_http: str, visit: Open, name: str, scheme: str) -> None:
+    """WCAG 2.2 A and AA by axe-core, with the plan shown."""
+    with visit(f"{over_http}plan.html?{CHOICES[name].query()}", size=PHONE, scheme=scheme) as seen:
+        wait_until(seen.page, READY)
+        seen.page.evaluate(AXE.read_text("utf-8"))
+        assert seen.page.evaluate(RUN_AXE, RULES) == []
 
 
 def test_nothing_leaves_a_phone_s_screen_and_every_control_suits_a_finger(

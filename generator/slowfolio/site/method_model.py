@@ -163,6 +163,7 @@ class MethodPage:
     evidence_words: str
     alternatives: tuple[Alternative, ...]
     compare_href: str
+    plan_href: str
     print_href: str
     handling: tuple[str, ...]
     cautions: tuple[str, ...]

@@ -38,6 +38,7 @@ from slowfolio.site.method_model import (
     Setting,
 )
 from slowfolio.site.method_steps import hold_set_up, method_steps
+from slowfolio.site.plan_page import PLAN
 from slowfolio.site.print_card import print_card_uri
 from slowfolio.site.qualities import Lead, clear_of
 from slowfolio.site.safety_box import SafetyBox, safety_box
@@ -112,6 +113,7 @@ def method_page(
         evidence_words=evidence_words(evidence_grade(method.id, book, tastings)),
         alternatives=_alternatives(book, method, result, leading, links, notes),
         compare_href=f"{links.href(origin, COMPARE)}?m={method.id}",
+        plan_href=f"{links.href(origin, PLAN)}?m={method.id}" if result and result.plan else "",
         print_href=links.href(origin, print_card_uri(method))
         if method.status is not Status.WITHDRAWN
         else "",

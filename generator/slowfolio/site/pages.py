@@ -36,6 +36,7 @@ from slowfolio.site.method_page import method_page
 from slowfolio.site.numbers_page import NUMBERS, numbers_page
 from slowfolio.site.outline import outline
 from slowfolio.site.pit_data import cook_data_files
+from slowfolio.site.plan_data import plan_files
 from slowfolio.site.plan_page import PLAN, plan_page
 from slowfolio.site.print_card import print_card, print_card_uri
 from slowfolio.site.qualities import Lead, leads
@@ -83,7 +84,7 @@ def build_site_value(
         card.units_first.value,
         build.version,
         build_pages(book, results, build, holds, tastings),
-        data_files(book, holds, grids) | cook_data_files(carried) | data_file(),
+        data_files(book, holds, grids) | plan_files(book, results) | cook_data_files(carried) | data_file(),
     )
 
 
@@ -180,6 +181,7 @@ def page_uris(book: Book) -> tuple[str, ...]:
     return (
         HOME,
         COMPARE,
+        PLAN,
         HOLDING,
         SAFETY,
         NUMBERS,

@@ -85,18 +85,26 @@ Slowfolio.planWords = (() => {
     return `${Math.round(100 * share)} %`;
   }
 
-  /** @param {number} kg @returns {Both} */
+  /** "13 lb 8 oz", "5 1/2 oz"; "6.2 kg", "170 g". @param {number} kg @returns {Both} */
   function mass(kg) {
     const ounces = (kg / LB_KG) * 16;
-    const fine = ounces < 8 ? 4 : 2;
-    const [whole, part] = [Math.floor(Math.round(ounces * fine) / fine), Math.round(ounces * fine) % fine];
-    const fraction = part ? (part * 4) / fine === 2 ? "1/2" : `${(part * 4) / fine}/4` : "";
-    const total = Math.round(ounces);
-    const small = `${[whole || "", fraction].filter(Boolean).join(" ") || "0"} oz`;
-    const large = total >= 1600 ? `${Math.round(kg / LB_KG)} lb` : `${Math.floor(total / 16)} lb${total % 16 ? ` ${total % 16} oz` : ""}`;
-    const grams = Math.round(kg * 1000);
     const kilograms = kg < 99.95 ? String(Number(kg.toFixed(1))) : kg.toFixed(0);
-    return { us: whole < 16 ? small : large, metric: grams < 1000 ? `${grams} g` : `${kilograms} kg` };
+    return { us: inOunces(ounces), metric: Math.round(kg * 1000) < 1000 ? `${Math.round(kg * 1000)} g` : `${kilograms} kg` };
+  }
+
+  /** @param {number} ounces */
+  function inOunces(ounces) {
+    if (Number(ounces.toPrecision(2)) < 1) return `${Number(ounces.toPrecision(2))} oz`;
+    if (Number(ounces.toFixed(1)) < 2) return `${Number(ounces.toFixed(1))} oz`;
+    for (const [part, below] of [[4, 8], [2, 16]]) {
+      const parts = Math.round(ounces * part);
+      if (parts / part >= below) continue;
+      const [whole, rest] = [Math.floor(parts / part), ((parts % part) * 4) / part];
+      return `${[whole || "", rest === 2 ? "1/2" : rest ? `${rest}/4` : ""].filter(Boolean).join(" ")} oz`;
+    }
+    const total = Math.round(ounces);
+    if (total >= 1600) return `${Math.round(ounces / 16)} lb`;
+    return `${Math.floor(total / 16)} lb${total % 16 ? ` ${total % 16} oz` : ""}`;
   }
 
   const degrees = (/** @type {number} */ c) => ({ us: `${(c * 1.8 + 32).toFixed(0)} °F`, metric: `${c.toFixed(0)} °C` });

@@ -328,7 +328,6 @@ Slowfolio.plan = (() => {
     print.addEventListener("click", () => window.print());
     const single = given.length === 1;
     const command = element("pre", "", element("code", "", single ? commandOf(given[0], when, { confidence: plan.confidence, cooks: Number(top("cooks").value) || 1 }) : serviceFile(plan, given, when)));
-    command.setAttribute("tabindex", "0");
     const how = single
       ? ["This page plans each method on its own pit, in its own holder and at the book’s altitude. For others, and for any weight, run this with ",
         element("code", "", "--pit"), ", ", element("code", "", "--holder"), ", ", element("code", "", "--altitude"), " or ", element("code", "", "--weight"), ":"]
