@@ -77,6 +77,67 @@ def test_a_holder_that_cannot_says_why() -> None:
     assert "air cannot be set to this temperature" in output
 
 
+# --- pans, sprays, bottles --------------------------------------------------------------------------
+
+
+def test_sprays_on_a_schedule_give_their_mean_and_swing_between_pulses() -> None:
+    """60 mL every half hour are 120 g of water an hour, by hand."""
+    found = record("--holder", "dry-oven", "--spray", "60 mL", "--every", "30 min")
+    none = record("--holder", "dry-oven")
+    assert found["sprayed_kg_h"] == pytest.approx(0.120)
+    low, mean, high = (
+        found[key]
+        for key in ("humidity_before_spray_pct", "relative_humidity_pct", "humidity_after_spray_pct")
+    )
+    assert none["relative_humidity_pct"] < mean
+    assert low < mean < high
+    assert none["humidity_before_spray_pct"] is None
+
+
+def test_the_same_water_in_smaller_pulses_swings_less_about_the_same_mean() -> None:
+    """The mean of a linear balance does not depend on the pulses (tests/test_physics_cabinet_course.py)."""
+    often = record("--holder", "dry-oven", "--spray", "20 mL", "--every", "10 min")
+    seldom = record("--holder", "dry-oven", "--spray", "120 mL", "--every", "60 min")
+    assert often["relative_humidity_pct"] == pytest.approx(seldom["relative_humidity_pct"], rel=1e-6)
+    swings = [
+        each["humidity_after_spray_pct"] - each["humidity_before_spray_pct"] for each in (often, seldom)
+    ]
+    assert swings[0] < swings[1]
+
+
+def test_the_text_says_what_is_sprayed_and_how_far_it_swings() -> None:
+    output = run(METHOD, "--holder", "dry-oven", "--spray", "60 mL", "--every", "30 min").output
+    assert "every 30 min" in output
+    assert "it swings" in output
+
+
+def test_a_high_target_takes_a_second_pan() -> None:
+    """An oven shelf holds one pan of a third of the floor; common practice, no source."""
+    low, high = (record("--holder", "oven-water-pan", "--humidity", rh) for rh in ("12 %", "95 %"))
+    assert low["pan_count"] == 1
+    assert high["pan_count"] == 2
+    assert high["pan_area_m2"] > low["pan_area_m2"]
+
+
+def test_more_hot_water_keeps_a_box_above_the_floor_for_longer() -> None:
+    none, some, more = (
+        record("--holder", "insulated-box", "--hours", "2 h", "--bottles", litres)
+        for litres in ("0 L", "4 L", "8 L")
+    )
+    assert none["box_above_floor_h"] < some["box_above_floor_h"] < more["box_above_floor_h"]
+    hotter = record(
+        "--holder", "insulated-box", "--hours", "2 h", "--bottles", "4 L", "--bottle-temp", "195 °F"
+    )
+    assert hotter["box_above_floor_h"] > some["box_above_floor_h"]
+    assert hotter["box_water_c"] == pytest.approx(90.6, abs=0.1)
+
+
+def test_without_a_window_the_command_says_what_would_open_one() -> None:
+    output = run(METHOD, "--holder", "humidity-cabinet", "--air-temp", "190 °F", "--hours", "16 h").output
+    assert "none; " in output
+    assert "hold it" in output
+
+
 @pytest.mark.parametrize(
     ("arguments", "advice"),
     [
@@ -89,6 +150,12 @@ def test_a_holder_that_cannot_says_why() -> None:
         ((METHOD, "--holder", "combi-oven", "--pan-temp", "90 °F"), "--pan-area"),
         ((METHOD, "--holder", "combi-oven", "--wrap", "paper-dry"), "not for paper-dry"),
         ((METHOD, "--holder", "humidity-cabinet", "--vapour-temp", "230 °F"), "boil"),
+        ((METHOD, "--holder", "dry-oven", "--spray", "60 mL"), "--spray and --every go together"),
+        ((METHOD, "--holder", "dry-oven", "--spray", "60 mL", "--every", "1 s"), "spray interval"),
+        ((METHOD, "--holder", "combi-oven", "--spray", "60 mL", "--every", "1 h"), "leave the spray out"),
+        ((METHOD, "--holder", "dry-oven", "--bottles", "4 L"), "without heat"),
+        ((METHOD, "--holder", "insulated-box", "--bottle-temp", "180 °F"), "goes with --bottles"),
+        ((METHOD, "--holder", "insulated-box", "--bottles", "900 L"), "hot water"),
     ],
 )
 def test_bad_wishes_are_a_usage_error_that_says_what_to_write(

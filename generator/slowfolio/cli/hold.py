@@ -8,7 +8,7 @@ import msgspec
 
 from slowfolio.book.findings import close_match
 from slowfolio.cli.book_argument import method_or_usage_error, read_book_or_exit
-from slowfolio.cli.quantity import ALTITUDE, AREA, DURATION, FRACTION, TEMPERATURE
+from slowfolio.cli.quantity import ALTITUDE, AREA, DURATION, FRACTION, TEMPERATURE, VOLUME
 from slowfolio.enrich.hold_record import hold_record
 from slowfolio.enrich.hold_words import advice_lines
 from slowfolio.enrich.pipeline import HOLD_MEMBERS, SEED
@@ -30,6 +30,10 @@ from slowfolio.enrich.pipeline import HOLD_MEMBERS, SEED
 @click.option("--hours", "hours_s", type=DURATION, help='How long: "10 h".')
 @click.option("--altitude", "altitude_m", type=ALTITUDE, help='"5280 ft".')
 @click.option("--measured-humidity", type=FRACTION, help="What a hygrometer in the holder reads.")
+@click.option("--spray", "spray_m3", type=VOLUME, help='Water sprayed in at a time: "60 mL".')
+@click.option("--every", "every_s", type=DURATION, help='How often it is sprayed: "30 min".')
+@click.option("--bottles", "bottles_m3", type=VOLUME, help='Hot water in an unheated box: "6 L".')
+@click.option("--bottle-temp", "bottle_temp_c", type=TEMPERATURE, help="How hot that water is.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON; see schema/output/hold.schema.json.")
 def command(
     method_id: str,
@@ -45,6 +49,10 @@ def command(
     hours_s: float | None,
     altitude_m: float | None,
     measured_humidity: float | None,
+    spray_m3: float | None,
+    every_s: float | None,
+    bottles_m3: float | None,
+    bottle_temp_c: float | None,
     as_json: bool,
 ) -> None:
     """Work out the hold of METHOD in a holder: settings, humidity window, loss, crust, core, how long.
@@ -53,11 +61,17 @@ def command(
     Examples:
       slowfolio hold foil-boat-humid-hold --holder humidity-cabinet
       slowfolio hold foil-boat-humid-hold --holder oven-water-pan --pan-area "900 cm2" --hours "6 h"
+      slowfolio hold foil-boat-dry-hold --holder dry-oven --spray "60 mL" --every "30 min"
+      slowfolio hold foil-tight --holder insulated-box --bottles "6 L" --bottle-temp "180 °F"
     """
     if sum(value is not None for value in (vapour_temp_c, humidity, pan_area_m2)) > 1:
         raise click.UsageError("give one of --vapour-temp, --humidity, --pan-area")
     if pan_temp_c is not None and pan_area_m2 is None:
         raise click.UsageError("--pan-temp goes with --pan-area")
+    if (spray_m3 is None) != (every_s is None):
+        raise click.UsageError("--spray and --every go together")
+    if bottle_temp_c is not None and bottles_m3 is None:
+        raise click.UsageError("--bottle-temp goes with --bottles")
     book = read_book_or_exit(book_path)
     method = method_or_usage_error(book, method_id)
     if method.hold is None:
@@ -72,8 +86,13 @@ def command(
     from slowfolio.enrich.cache import Cache, default_folder
     from slowfolio.enrich.pipeline import kept_table
     from slowfolio.forecast.hold_advice import Wish, advise
+    from slowfolio.physics.cabinet_course import Spray
     from slowfolio.physics.errors import PhysicsInputError
 
+    try:
+        spray = None if spray_m3 is None or every_s is None else Spray(spray_m3 * 1000.0, every_s)
+    except PhysicsInputError as error:
+        raise click.UsageError(str(error)) from error
     wish = Wish(
         air_temp_c=air_temp_c,
         humidity=humidity,
@@ -84,6 +103,9 @@ def command(
         wrap=wrap,
         room_temp_c=room_temp_c,
         measured_humidity=measured_humidity,
+        spray=spray,
+        bottle_litres=None if bottles_m3 is None else bottles_m3 * 1000.0,
+        bottle_temp_c=bottle_temp_c,
     )
     try:
         table = kept_table(method, book, HOLD_MEMBERS, SEED, Cache(default_folder()))

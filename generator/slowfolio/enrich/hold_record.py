@@ -49,6 +49,11 @@ def hold_record(table: HoldTable, advice: Advice) -> dict[str, Any]:
         "reading": advice.reading_words,
         "box_above_floor_h": rounded(advice.box_hours),
         "box_per_litre_h": rounded(advice.box_hours_per_litre),
+        "box_water_l": rounded(advice.bottle_litres),
+        "box_water_c": rounded(advice.bottle_temp_c),
+        "sprayed_kg_h": None if advice.spray is None else rounded(advice.spray.mean_kg_s * 3600.0),
+        "humidity_before_spray_pct": per_cent(advice.humidity_low),
+        "humidity_after_spray_pct": per_cent(advice.humidity_high),
     }
 
 

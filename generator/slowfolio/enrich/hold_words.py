@@ -14,9 +14,11 @@ from slowfolio.units import (
     format_mass,
     format_power,
     format_temperature,
+    format_volume,
 )
 
 HOUR_S = 3600.0
+WATER_KG_M3 = 1000.0
 
 
 def advice_lines(advice: Advice, book: Book, system: System) -> list[str]:
@@ -55,6 +57,11 @@ def setting_texts(advice: Advice, system: System) -> list[str]:
         texts.append(f"refill about every {format_duration(advice.refill_h * HOUR_S)}")
     if advice.spray_kg_h:
         texts.append(f"spray {format_mass(advice.spray_kg_h, system)} of water an hour to make up the rest")
+    if advice.spray is not None:
+        every = format_duration(advice.spray.every_s)
+        amount = format_volume(advice.spray.mass_kg / WATER_KG_M3, system)
+        hourly = format_mass(advice.spray.mean_kg_s * HOUR_S, system)
+        texts.append(f"spray {amount} every {every}, {hourly} of water an hour")
     if advice.box_hours is not None and advice.box_hours_per_litre is not None:
         texts.append(
             f"{advice.setting_words}; above the floor for {format_duration(advice.box_hours * HOUR_S)}, and "
@@ -72,6 +79,9 @@ def air_rows(advice: Advice, system: System) -> list[str]:
     assert advice.wet_bulb_c is not None
     dew, wet = (format_temperature(value, system) for value in (advice.dew_point_c, advice.wet_bulb_c))
     rows = [row("humidity", f"{format_fraction(advice.humidity)}, dew point {dew}, wet bulb {wet}")]
+    if advice.humidity_low is not None and advice.humidity_high is not None:
+        low, high = format_fraction(advice.humidity_low), format_fraction(advice.humidity_high)
+        rows.append(row("it swings", f"from {low} before a spray to {high} after it"))
     if advice.reach_low is not None and advice.reach_high is not None:
         low, high = format_fraction(advice.reach_low), format_fraction(advice.reach_high)
         rows.append(row("it can reach", low if low == high else f"{low} to {high}"))

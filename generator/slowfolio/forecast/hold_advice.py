@@ -11,14 +11,18 @@ import numpy as np
 
 from slowfolio.book import model as cards
 from slowfolio.forecast.authority import rules_of
+from slowfolio.forecast.hold_spray import humidity_swing, sprayed
 from slowfolio.forecast.hold_table import LONGEST_H, HoldTable, read_crispness, read_table
 from slowfolio.forecast.holders import cabinet_of, room_of
 from slowfolio.physics.box import BoxedMeat, HotWater, InsulatedBox, boxed_hold
 from slowfolio.physics.cabinet import Cabinet, Control, Load, Room, Setting
+from slowfolio.physics.cabinet_course import Spray
 from slowfolio.physics.cabinet_reach import pans_of_area, reach, setting_for
 from slowfolio.physics.cabinet_reading import air_exchange_from_reading
 from slowfolio.physics.cabinet_state import CabinetState, steady_state
+from slowfolio.physics.errors import PhysicsInputError
 from slowfolio.physics.pan import Pan
+from slowfolio.safety.verdict import limit_temperature_text
 
 Percentiles = tuple[float, float, float]
 
@@ -53,6 +57,9 @@ class Wish:
     room_temp_c: float | None = None
     altitude_m: float | None = None
     measured_humidity: float | None = None
+    spray: Spray | None = None
+    bottle_litres: float | None = None
+    bottle_temp_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +115,11 @@ class Advice:
     reading_words: str = ""
     box_hours: float | None = None
     box_hours_per_litre: float | None = None
+    spray: Spray | None = None
+    humidity_low: float | None = None
+    humidity_high: float | None = None
+    bottle_litres: float | None = None
+    bottle_temp_c: float | None = None
 
 
 def advise(
@@ -133,7 +145,9 @@ def advise(
         return replace(blank, why_not="the piece is heavier than it holds")
     room = room_of(book.card, room_temp_c=wish.room_temp_c, altitude_m=wish.altitude_m)
     if not holder.heated:
-        return boxed(blank, table, book, holder, room)
+        return boxed(blank, table, book, holder, room, wish)
+    if wish.bottle_litres is not None:
+        raise PhysicsInputError("it is heated: bottles of hot water are for a holder without heat")
     return balanced(blank, table, method, book, holder, room, wish)
 
 
@@ -200,6 +214,9 @@ def balanced(
         longest_h=longest_h,
         ended_by=ended_by,
         reading_words=reading_words,
+        spray=wish.spray,
+        humidity_low=settled.humidity_low,
+        humidity_high=settled.humidity_high,
     )
 
 
@@ -272,6 +289,8 @@ class Settled:
     pan_count: int | None = None
     pan_water_c: float | None = None
     spray_kg_h: float | None = None
+    humidity_low: float | None = None
+    humidity_high: float | None = None
 
 
 def meat_load(table: HoldTable, wrap: str, air_c: float, humidity: float, hours: float) -> Load:
@@ -288,11 +307,27 @@ def set_air(
     """The steady air: as wished on the dials or with the pans, or set for the target."""
     air_c, hours, wrap = blank.air_temp_c, blank.hours, blank.wrap
     by_hand = hand_setting(cabinet, air_c, wish)
+    if wish.spray is not None:
+        by_hand = sprayed(cabinet, by_hand or Setting(air_c), wish.spray)
     if by_hand is not None or cabinet.control in (Control.NONE, Control.SEALED):
         setting = by_hand or Setting(air_c)
         state = balance_with_meat(cabinet, setting, room, table, wrap, hours)
+        low, high = (
+            (None, None)
+            if wish.spray is None
+            else humidity_swing(
+                cabinet,
+                setting,
+                wish.spray,
+                room=room,
+                load=meat_load(table, wrap, air_c, float(state.relative_humidity), hours),
+                start_pa=float(state.vapour_pressure_pa),
+            )
+        )
         return Settled(
             state=state,
+            humidity_low=low,
+            humidity_high=high,
             reached=True,
             words="as set" if by_hand else "nothing to set: the room, the meat and the air exchange decide",
             vapour_temp_c=None if setting.vapour_temp_c is None else float(setting.vapour_temp_c),
@@ -411,9 +446,13 @@ def what_went_wrong(state: dict[str, Percentiles], *, fell: bool, crispness: flo
     return ""
 
 
-def boxed(blank: Advice, table: HoldTable, book: cards.Book, holder: cards.Holder, room: Room) -> Advice:
+def boxed(
+    blank: Advice, table: HoldTable, book: cards.Book, holder: cards.Holder, room: Room, wish: Wish
+) -> Advice:
     """An unheated box: how long the coldest layer stays above the floor, and what a litre more adds."""
     floor_c = rules_of(book.card).hot_hold_min_c
+    litres = BOX_LITRES if wish.bottle_litres is None else wish.bottle_litres
+    water_c = BOX_WATER_C if wish.bottle_temp_c is None else wish.bottle_temp_c
     result = boxed_hold(
         InsulatedBox(
             volume_m3=holder.volume_m3.value,
@@ -426,7 +465,7 @@ def boxed(blank: Advice, table: HoldTable, book: cards.Book, holder: cards.Holde
             core_c=table.core_in_c,
             skin_c=table.core_in_c - BOX_SKIN_DROP_K,
         ),
-        HotWater(litres=BOX_LITRES, temp_c=BOX_WATER_C),
+        HotWater(litres=litres, temp_c=water_c),
         floor_c=floor_c,
         room_c=float(room.temp_c),
         lining_c=BOX_WATER_C,
@@ -444,7 +483,10 @@ def boxed(blank: Advice, table: HoldTable, book: cards.Book, holder: cards.Holde
         wrap=tight,
         longest_h=min(hours, float(LONGEST_H)),
         ended_by="the coldest point falls below the authority's floor",
-        setting_words="warm the box through first; two large bottles of water from tap and kettle",
+        setting_words=f"warm the box through first; {litres:g} L of water at "
+        f"{limit_temperature_text(water_c)} in bottles beside the meat",
+        bottle_litres=litres,
+        bottle_temp_c=water_c,
         box_hours=hours,
         box_hours_per_litre=float(result.per_litre_s) / 3600.0,
     )
