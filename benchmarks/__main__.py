@@ -5,7 +5,7 @@ from importlib import import_module
 
 from benchmarks.report import Row, table
 
-ALL = ("engine", "build", "check", "pages")
+ALL = ("engine", "build", "check", "pages", "fit")
 
 
 def main(names: list[str]) -> int:

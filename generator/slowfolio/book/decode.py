@@ -210,6 +210,7 @@ def _pit(data: Data, origin: Origin) -> Pit:
         set_up=_texts(data, "set_up"),
         cautions=_texts(data, "cautions"),
         sources=_texts(data, "sources"),
+        air_offset_k=_if_given(data, "air_offset", lambda part: _sourced("temperature_difference", part)),
     )
 
 
@@ -266,6 +267,7 @@ def _holder(data: Data, origin: Origin) -> Holder:
         set_up=_texts(data, "set_up"),
         cautions=_texts(data, "cautions"),
         sources=_texts(data, "sources"),
+        air_offset_k=_if_given(data, "air_offset", lambda part: _sourced("temperature_difference", part)),
     )
 
 

@@ -220,6 +220,7 @@ class Pit:
     set_up: tuple[str, ...]
     cautions: tuple[str, ...]
     sources: tuple[str, ...]
+    air_offset_k: Sourced | None = None
 
 
 # --- wraps ------------------------------------------------------------------------------------------
@@ -288,6 +289,7 @@ class Holder:
     set_up: tuple[str, ...]
     cautions: tuple[str, ...]
     sources: tuple[str, ...]
+    air_offset_k: Sourced | None = None
 
 
 # --- methods ----------------------------------------------------------------------------------------

@@ -5,6 +5,8 @@ The subcommands live in modules of their own.
 
 import click
 
+from slowfolio.cli.log_against import against_command
+from slowfolio.cli.log_fit import fit_command
 from slowfolio.cli.log_import import import_command
 
 
@@ -14,3 +16,5 @@ def command() -> None:
 
 
 command.add_command(import_command)
+command.add_command(against_command)
+command.add_command(fit_command)

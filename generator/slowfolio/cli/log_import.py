@@ -18,6 +18,7 @@ from slowfolio.cooklog.happened import told as told_events
 from slowfolio.cooklog.importing import Imported, Wish, import_log
 from slowfolio.cooklog.record import import_record
 from slowfolio.cooklog.remarks import LogError
+from slowfolio.cooklog.wrapping import is_wrapped, wrap_core_c
 
 MOST_NOTES = 60
 
@@ -99,7 +100,7 @@ def import_command(
         wish = Wish(told_columns(mapping or ""), time_format or "", unit or "", start_of(start))
         imported = import_log(blob, wish)
         method = method_of(asked, imported, book)
-        wish = replace(wish, wrapped=is_wrapped(method, book))
+        wish = replace(wish, wrapped=is_wrapped(method, book), wrap_core_c=wrap_core_c(method))
         imported = confirmed(import_log(blob, wish), blob, wish)
         cook = new_cook(asked, imported, method, book, book_path / "cooks")
         cook = replace(cook, log=replace(cook.log, file=raw_name(cook.id, log_path), sha256=checksum(blob)))
@@ -137,12 +138,6 @@ def method_of(asked: Asked, imported: Imported, book: Book) -> Method:
             f"say which method was cooked with --method: {', '.join(sorted(book.methods))}"
         )
     return method_or_usage_error(book, name)
-
-
-def is_wrapped(method: Method, book: Book) -> bool:
-    """Whether the method wraps the piece on the way."""
-    wraps = [book.wraps[stage.wrap].kind for stage in method.stages]
-    return any(kind != wraps[0] for kind in wraps)
 
 
 def confirmed(imported: Imported, blob: bytes, wish: Wish) -> Imported:

@@ -9,14 +9,14 @@ import os
 import re
 import tempfile
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
-from slowfolio.book.model import CookedPiece, LogRecipe
+from slowfolio.book.model import CookedPiece, LogRecipe, Weather
 from slowfolio.cooklog.recording import Event
 from slowfolio.cooklog.remarks import LogError, since_start
-from slowfolio.units import System, format_length, format_mass, format_temperature
+from slowfolio.units import System, format_fraction, format_length, format_mass, format_temperature
 
 MODELINE = "# yaml-language-server: $schema=../../schema/cook.schema.json"
 RAW_ENDINGS = frozenset({".csv", ".tsv", ".txt", ".log", ".json"})
@@ -42,6 +42,7 @@ class NewCook:
     notes: tuple[str, ...] = ()
     cooked_by: str = ""
     invented: bool = False
+    weather: Weather = field(default_factory=Weather)
 
 
 def card_text(cook: NewCook, system: System) -> str:
@@ -53,6 +54,8 @@ def card_text(cook: NewCook, system: System) -> str:
     lines += ["invented: true"] if cook.invented else []
     if piece := piece_fields(cook.piece, system):
         lines += ["piece:", *(f"  {key}: {scalar(value)}" for key, value in piece)]
+    if weather := weather_fields(cook.weather, system):
+        lines += ["weather:", *(f"  {key}: {scalar(value)}" for key, value in weather)]
     lines += ["log:", *(f"  {key}: {scalar(value)}" for key, value in log_fields(cook.log)), "  columns:"]
     lines += [f"    {role}: {quoted(column)}" for role, column in cook.log.columns.items()]
     lines += ["events:"]
@@ -76,6 +79,18 @@ def piece_fields(piece: CookedPiece, system: System) -> list[tuple[str, str]]:
         fields.append(("thickness", format_length(piece.thickness_m, System.METRIC)))
     if piece.start_temp_c is not None:
         fields.append(("start_temperature", format_temperature(piece.start_temp_c, system)))
+    return fields
+
+
+def weather_fields(weather: Weather, system: System) -> list[tuple[str, str]]:
+    """What is known of the air outside."""
+    fields: list[tuple[str, str]] = []
+    if weather.temp_c is not None:
+        fields.append(("temperature", format_temperature(weather.temp_c, system)))
+    if weather.humidity is not None:
+        fields.append(("humidity", format_fraction(weather.humidity)))
+    if weather.note:
+        fields.append(("note", weather.note))
     return fields
 
 

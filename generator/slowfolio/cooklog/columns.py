@@ -92,17 +92,23 @@ def by_behaviour(columns: Mapping[int, Array], taken: Sequence[int]) -> dict[str
         early, middle = float(np.median(good[: max(3, good.size // 20)])), float(np.median(good))
         climb = float(np.median(good[-max(3, good.size // 10) :])) - early
         if good.min() < 80.0 and climb > 0.25 * np.ptp(good) and early < 0.55 * float(good.max()):
-            meats.append((middle, index))
+            meats.append((halfway(good), index))
         else:
             pits.append((middle, index))
     found: dict[str, int] = {}
     if pits:
         found["pit"] = max(pits)[1]
     if meats:
-        found["thick"] = min(meats)[1]
+        found["thick"] = max(meats)[1]
         if len(meats) > 1:
-            found["thin"] = max(meats)[1]
+            found["thin"] = min(meats)[1]
     return found
+
+
+def halfway(good: Array) -> float:
+    """How far into its readings a probe first comes half the way from its coldest to its hottest."""
+    first = np.flatnonzero(good >= 0.5 * (good.min() + good.max()))
+    return float(first[0]) / good.size
 
 
 def stated(roles: Mapping[str, int], headings: Sequence[str]) -> Assumption:

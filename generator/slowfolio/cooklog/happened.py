@@ -24,12 +24,15 @@ OFF_BELOW_C = 62.0
 HOLD_AIR_C = (45.0, 100.0)
 WRAP_FROM_C, WRAP_TO_C = 50.0, 90.0
 WRAP_GAIN_K_H, WRAP_RATIO, WRAP_MINUTES = 4.0, 1.5, 40
+HOTTER_PIT_K, NEAR_TARGET_K = 4.0, 8.0
 ON_BEFORE_RISE_MINUTES = 90
 MOST_DOORS = 40
 
 
-def with_events(recording: Recording, *, wrapped: bool) -> Recording:
-    """The recording with the events found in it; `wrapped`: whether the method wraps the piece on the way."""
+def with_events(recording: Recording, *, wrapped: bool, wrap_core_c: float | None = None) -> Recording:
+    """The recording with the events found in it; `wrapped`: whether the method wraps the piece on the way,
+    and `wrap_core_c` at which core, where the card says.
+    """
     if not recording.has("thick") or recording.events:
         return recording
     grid_s = np.arange(0.0, recording.time_s[-1] + 1.0, MINUTE_S)
@@ -42,7 +45,7 @@ def with_events(recording: Recording, *, wrapped: bool) -> Recording:
     stall = stall_minutes(thick, on, off)
     if stall is not None:
         events += [Event("stall start", stall[0] * MINUTE_S), Event("stall end", stall[1] * MINUTE_S)]
-    wrap = wrap_minute(thick, [minute for minute, _ in doors], on, off) if wrapped else None
+    wrap = wrap_minute(thick, pit, [minute for minute, _ in doors], on, off, wrap_core_c) if wrapped else None
     if wrap is not None:
         events.append(Event("wrap", wrap * MINUTE_S))
     remarks = list(recording.remarks)
@@ -164,9 +167,20 @@ def stall_minutes(thick: Array, on: int, off: int | None) -> tuple[int, int] | N
     return on + int(start[0] * 60), on + int(end[0] * 60)
 
 
-def wrap_minute(thick: Array, doors: list[int], on: int, off: int | None) -> int | None:
-    """The door after which the core climbs so much faster that it must have been wrapped; None: no such."""
+def wrap_minute(
+    thick: Array, pit: Array, doors: list[int], on: int, off: int | None, wrap_core_c: float | None
+) -> int | None:
+    """The door after which the core climbs so much faster that it must have been wrapped; None: no such.
+
+    A pit turned up then explains the climb, so that door does not count. Where the card names the core at
+    which to wrap, the door nearest to it counts, whatever the climb.
+    """
     last = thick.size - 1 if off is None else off
+    if wrap_core_c is not None:
+        near = [
+            minute for minute in doors if abs(thick[minute] - wrap_core_c) <= NEAR_TARGET_K and minute < last
+        ]
+        return min(near, key=lambda minute: abs(thick[minute] - wrap_core_c), default=None)
     reach = WRAP_MINUTES
     best, gain = None, 0.0
     settle = 12  # the piece lies open while it is wrapped
@@ -180,6 +194,11 @@ def wrap_minute(thick: Array, doors: list[int], on: int, off: int | None) -> int
         before = (thick[minute] - thick[minute - reach]) * 60.0 / reach
         after = (thick[minute + settle + reach] - thick[minute + settle]) * 60.0 / reach
         enough = after - before > WRAP_GAIN_K_H * (1.0 if doors else 1.5)
+        hotter = np.median(pit[minute + settle : minute + settle + reach]) - np.median(
+            pit[minute - reach : minute]
+        )
+        if hotter > HOTTER_PIT_K:
+            continue
         if enough and after > WRAP_RATIO * before and after - before > gain:
             best, gain = minute, after - before
     return best

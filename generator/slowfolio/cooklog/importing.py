@@ -54,6 +54,7 @@ class Wish:
     unit: str = ""
     start: datetime | None = None
     wrapped: bool = True
+    wrap_core_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +77,9 @@ def import_log(blob: bytes, wish: Wish | None = None) -> Imported:
     table = read_table(decoded.text)
     found = read_columns(table, wish, decoded.encoding)
     recording = mended(found.recording, by_clock=not written_offset(table, found.recipe))
-    return replace(found, recording=with_events(recording, wrapped=wish.wrapped))
+    return replace(
+        found, recording=with_events(recording, wrapped=wish.wrapped, wrap_core_c=wish.wrap_core_c)
+    )
 
 
 def read_again(cook: Cook, blob: bytes) -> Recording:

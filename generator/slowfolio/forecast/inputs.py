@@ -195,6 +195,11 @@ def pit_model(pit: cards.Pit) -> PitModel:
     )
 
 
+def air_offset_k(equipment: cards.Pit | cards.Holder) -> float:
+    """How much warmer the air is than the dial, as recorded cooks have shown; 0 where none have."""
+    return 0.0 if equipment.air_offset_k is None else equipment.air_offset_k.value
+
+
 def pan_vapour_pa(pit: cards.Pit) -> float:
     """Vapour pressure a full water pan adds to the pit's air, 0 where the pit takes none."""
     if pit.water_pan_dew_point_c is None:
@@ -255,7 +260,7 @@ def cook_stage(
     pan_pa = pan_vapour_pa(pit) if stage.water_pan else 0.0
     return Stage(
         name=stage.name,
-        pit_temp_c=stage.pit_temp_c,
+        pit_temp_c=stage.pit_temp_c + air_offset_k(pit),
         until=until_of(stage.until, pressure_pa),
         environment=environment,
         wrap=wrap_model(book.wraps[stage.wrap]),
@@ -324,7 +329,7 @@ def hold_stage(hold: cards.Hold, book: cards.Book, pressure_pa: float) -> Stage:
     return Stage(
         name="Hold",
         kind=StageKind.HOLD,
-        pit_temp_c=hold.air_temp_c,
+        pit_temp_c=hold.air_temp_c + air_offset_k(holder),
         until=until_time(hold.for_s),
         environment=holder_model(holder, min(vapour_pa, 0.9 * pressure_pa)),
         wrap=wrap_model(book.wraps[hold.wrap]),

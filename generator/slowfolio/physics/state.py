@@ -77,8 +77,8 @@ class CookState:
             getattr(self, item.name)[..., places] = getattr(source, item.name)[..., chosen]
 
 
-def fresh_state(joint: Joint, members: Members, *, start_temp_c: float) -> CookState:
-    """Return the raw joint at ``start_temp_c`` for all members.
+def fresh_state(joint: Joint, members: Members, *, start_temp_c: float | Array) -> CookState:
+    """Return the raw joint at ``start_temp_c`` (one for all, or one for each member).
 
     A member's ``fat`` scales its fat; the rest of each node gives way, so that the weight is the same.
     """
