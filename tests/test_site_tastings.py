@@ -11,6 +11,8 @@ import site_fixture
 import tasting_fixture
 from slowfolio.site.charts.dots import dot_strip, points_rule, share_rule
 from slowfolio.site.pages import BuildInfo, build_pages
+from slowfolio.site.shown import Notes
+from slowfolio.site.tasting_answers import plots
 from slowfolio.site.tasting_data import data_file, form_record, size_rows
 from slowfolio.site.value import PageSpec
 from slowfolio.tasting.procedure import Procedure
@@ -182,3 +184,17 @@ def test_the_table_without_the_form_gives_the_advised_panels() -> None:
     rows = {(row.question, row.test): row.tasters for row in size_rows()}
     assert rows["do they differ?", "triangle"][0] == 30
     assert all(low <= high for low, high in rows.values())
+
+
+def test_intervals_are_rounded_outwards_and_nothing_has_no_sign() -> None:
+    """Outwards, so that a printed interval is never narrower than the one worked out."""
+    card = tasting_fixture.tastings()["boat-or-foil-scored"]
+    answers = tasting_fixture.results()[card.id].answers
+    first = answers[0].readings[0]
+    narrow = replace(first, value=-0.01, low=-0.401, high=0.201)
+    (plot, *_) = plots(card, (replace(answers[0], readings=(narrow,)),), Notes())
+    assert (plot.rows[0].value, plot.rows[0].interval) == ("0.0", "−0.5 to +0.3")
+    share = replace(first, name="share who", unit="share", value=0.5, low=0.4949, high=0.8701)
+    triangle = tasting_fixture.tastings()["three-wraps-in-order"]
+    (plot,) = plots(triangle, (replace(answers[0], readings=(share,)),), Notes())
+    assert plot.rows[0].interval == "49 to 88 %"

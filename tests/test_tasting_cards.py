@@ -241,7 +241,8 @@ def test_a_difference_that_the_cooks_do_not_bear_out_contradicts_nobody(
     """More tasters cannot replace more cooks: the interval over three cooks holds zero for rendering."""
     answer = next(one for one in results[SCORED].answers if one.attribute == "rendering")
     assert (answer.settled, answer.over_cooks) == (Settled.DIFFERENT, False)
-    assert any("in the pieces and not in the methods" in words for words in answer.cannot_say)
+    assert "in the pieces and not in the methods" in answer.doubt
+    assert {one.attribute for one in results[SCORED].answers if one.doubt} == {"rendering"}
     assert contradictions(with_level(book, "foil-tight", "rendering", "melting"), results) == []
 
 

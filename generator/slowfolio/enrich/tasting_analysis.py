@@ -229,15 +229,14 @@ def _with_cooks(answer: Answer, scores: tuple[Score, ...]) -> Answer:
         return answer
     label = f"{answer.attribute}: {first} less {second}, over {found.cooks} cooks"
     clear = not found.difference.interval.holds(0.0)
-    doubts = answer.cannot_say
+    doubt = ""
     if answer.settled is Settled.DIFFERENT and not clear:
-        doubts = (
-            *doubts,
+        doubt = (
             f"Over the {found.cooks} cooks the difference is not clear of zero: it may lie in the pieces "
-            "and not in the methods.",
+            "and not in the methods."
         )
     readings = (*answer.readings, _reading(label, OVER_COOKS, found.difference))
-    return replace(answer, readings=readings, cannot_say=doubts, over_cooks=clear)
+    return replace(answer, readings=readings, over_cooks=clear, doubt=doubt)
 
 
 def _require_one_sheet_each(card: Tasting) -> None:

@@ -43,8 +43,7 @@ def analysis_lines(card: Tasting, result: TastingResult) -> Iterator[str]:
         yield ""
         yield answer.asked
         yield f"  {answer.found}"
-        if answer.settle:
-            yield f"  {answer.settle}"
+        yield from (f"  {words}" for words in (answer.doubt, answer.settle) if words)
         yield from (f"  {words}" for words in answer.cannot_say)
     yield ""
     yield f"Evidence: {result.grade}."
@@ -71,6 +70,7 @@ def _answer(answer: Answer) -> dict[str, Any]:
         "ahead": answer.ahead,
         "behind": answer.behind,
         "over_cooks": answer.over_cooks,
+        "doubt": answer.doubt,
         "cannot_say": list(answer.cannot_say),
         "readings": [_reading(reading) for reading in answer.readings],
     }

@@ -37,7 +37,8 @@ class Answer:
     `attribute` is as cards write it, empty where no attribute was asked. `between` are the products it is
     about; `ahead` and `behind` are empty where neither is shown to be. `would_settle` is the number of
     tasters that would settle an open question, where more tasters would. `over_cooks` says whether a
-    difference is clear of zero with the cook as the unit; None where that cannot be told.
+    difference is clear of zero with the cook as the unit, None where that cannot be told; `doubt` says so
+    where tasters found a difference that the cooks do not bear out.
     """
 
     attribute: str
@@ -52,6 +53,7 @@ class Answer:
     cannot_say: tuple[str, ...]
     readings: tuple[Reading, ...]
     over_cooks: bool | None = None
+    doubt: str = ""
 
 
 @dataclass(frozen=True, slots=True)

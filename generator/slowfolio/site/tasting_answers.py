@@ -5,6 +5,7 @@ Used by the page of a tasting and by the evidence on the page of a method. `_tas
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import ceil, floor
 
 from markupsafe import Markup
 
@@ -52,6 +53,7 @@ class ShownAnswer:
     asked: str
     settled: str
     found: str
+    doubt: str
     settle: str
     cannot_say: tuple[str, ...]
     anchor: str
@@ -82,6 +84,7 @@ def shown_answer(answer: Answer, number: int, said_once: Sequence[str]) -> Shown
         asked=answer.asked,
         settled=SETTLED_WORDS[answer.settled],
         found=sentence(answer.found),
+        doubt=answer.doubt,
         settle=answer.settle,
         cannot_say=tuple(words for words in answer.cannot_say if words not in said_once),
         anchor=f"answer-{number}",
@@ -117,8 +120,9 @@ def _evidence_row(lines: Sequence[EvidenceLine], links: Links, origin: str, note
 
 
 def verdict_words(answer: Answer) -> tuple[str, str]:
-    """How an answer came out, and the answer with what would settle it."""
-    return SETTLED_WORDS[answer.settled], f"{sentence(answer.found)} {answer.settle}".strip()
+    """How an answer came out, and the answer with its doubt and what would settle it."""
+    said = (sentence(answer.found), answer.doubt, answer.settle)
+    return SETTLED_WORDS[answer.settled], " ".join(words for words in said if words)
 
 
 def sentence(text: str) -> str:
@@ -196,13 +200,19 @@ def _row(reading: Reading, rule: Rule, name: str) -> PlotRow:
 def _value(reading: Reading) -> str:
     if reading.value is None:
         return "not bounded"
-    return percent(reading.value) if reading.unit == "share" else f"{reading.value:+.1f}"
+    return percent(reading.value) if reading.unit == "share" else _signed(reading.value)
 
 
 def _interval(reading: Reading) -> str:
+    """The ends of an interval, rounded outwards, never too narrow."""
     if reading.unit == "share":
-        low, high = reading.low or 0.0, 1.0 if reading.high is None else reading.high
-        return f"{100 * low:.0f} to {100 * high:.0f} %"
-    low_text = "no lower bound" if reading.low is None else f"{reading.low:+.1f}"
-    high_text = "no upper bound" if reading.high is None else f"{reading.high:+.1f}"
-    return f"{low_text} to {high_text}"
+        high_share = 1.0 if reading.high is None else reading.high
+        return f"{floor(100 * (reading.low or 0.0) + 1e-9)} to {ceil(100 * high_share - 1e-9)} %"
+    low = "no lower bound" if reading.low is None else _signed(floor(10 * reading.low + 1e-9) / 10)
+    high = "no upper bound" if reading.high is None else _signed(ceil(10 * reading.high - 1e-9) / 10)
+    return f"{low} to {high}"
+
+
+def _signed(points: float) -> str:
+    """Points with their sign, and no sign for nothing."""
+    return f"{points + 0.0:+.1f}".replace("-", "−").replace("+0.0", "0.0").replace("−0.0", "0.0")

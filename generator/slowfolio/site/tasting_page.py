@@ -118,9 +118,9 @@ def _facts(card: Tasting, result: TastingResult | None) -> tuple[tuple[str, str]
     if card.attribute:
         facts.insert(1, ("Attribute", sentence(card.attribute)))
     if card.expected_more:
-        facts.append(("Said beforehand", f"{products(card)[-1]} has more"))
+        facts.append(("Said beforehand", f"{sentence(products(card)[-1])} has more"))
     if card.expected_order:
-        facts.append(("Said beforehand", f"the order {', then '.join(card.expected_order)}"))
+        facts.append(("Said beforehand", f"The order {', then '.join(card.expected_order)}"))
     if result is not None and result.power is not None:
         facts.append(
             ("Power", f"{round(100 * result.power)} times in 100 such a panel finds what was looked for")

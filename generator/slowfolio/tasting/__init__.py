@@ -8,5 +8,5 @@ Before: `question` (which test; `procedure` for one that is named), `plan` (tast
 or makes pages.
 """
 
-TASTING_VERSION = "2"
+TASTING_VERSION = "3"
 """Raised when a change here may change a verdict, so that no kept one is shown any longer."""
