@@ -10,6 +10,7 @@ from typing import Any
 
 from slowfolio.book.model import Book, Method, Pit
 from slowfolio.enrich.results import MethodResult
+from slowfolio.forecast.authority import rules_of
 from slowfolio.forecast.planning import leads
 from slowfolio.forecast.planning.acts import THAW_WORDS
 from slowfolio.forecast.planning.basis import AtWeight, PlanBasis, as_written, hold_of, piece_m2, times_of
@@ -35,7 +36,6 @@ from slowfolio.forecast.planning.purchase import wrap_titles
 from slowfolio.forecast.planning.remarks import OUT_WORTH_S
 from slowfolio.forecast.planning.remedies import WORTH_S, Remedy
 from slowfolio.forecast.planning.service import MOST_LOADS, SINGLE_PIECES_AT_MOST
-from slowfolio.safety.profiles import profile
 from slowfolio.units import Range
 
 FOLDER = "plan-data"
@@ -136,7 +136,7 @@ def hold_record(basis: PlanBasis, method: Method, book: Book) -> dict[str, Any] 
         "heated": holder.heated,
         "out": round(basis.out_s),
         "floor": terms.floor_c,
-        "floorRule": str(profile(book.card.authority).hot_hold),
+        "floorRule": str(rules_of(book.card).hot_hold),
     }
 
 
