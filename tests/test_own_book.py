@@ -2,6 +2,7 @@
 
 import json
 import shutil
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -18,7 +19,11 @@ from slowfolio.book.reading import ReadResult, read_book
 from slowfolio.changes import sides
 from slowfolio.cli import main
 from slowfolio.drafts.editor import adapted_schemas, editor_settings
-from slowfolio.site.whose import card_words, editable_file
+from slowfolio.forecast.planning.errors import PlanInputError
+from slowfolio.forecast.planning.lookup import with_house_figures
+from slowfolio.forecast.planning.order import OrderItem
+from slowfolio.forecast.planning.prices import read_price
+from slowfolio.site.whose import card_words, editable_file, handled_around
 
 ROOT = Path(__file__).parents[1]
 TODAY = date(2026, 11, 25)
@@ -327,3 +332,64 @@ def test_a_base_in_the_same_checkout_is_compared_at_the_same_revision(tmp_path: 
     assert "pit_temperature: 250 °F → 261 °F" in result.output
     assert "2 methods untouched" in result.output
     assert git(root.parent, "status", "--porcelain").split() == ["M", "methods/cards/brisket/foil-tight.yaml"]
+
+
+# --- portions, prices, allergens --------------------------------------------------------------------
+
+SERVING = """
+serving:
+  portion: 5 oz
+  by_cut:
+    - {cut: packer-brisket, portion: 8 oz, price: 6.49 USD/lb}
+  allergens_handled: [mustard, milk]
+"""
+
+
+def test_the_planner_takes_the_kitchens_portions_and_prices_where_nothing_else_is_asked(own: Path) -> None:
+    """8 oz are 0.2268 kg, a pound 0.45359237 kg, both exact by the agreement of 1959."""
+    with (own / "book.yaml").open("a", encoding="utf-8") as card:
+        card.write(SERVING)
+    ours = book(own)
+    item = with_house_figures(OrderItem(METHOD), ours)
+    assert item.portion_kg == pytest.approx(0.2268, abs=1e-4)
+    assert item.price is not None
+    assert float(item.price.cost(0.45359237)) == 6.49
+    asked = with_house_figures(OrderItem(METHOD, portion_kg=0.1, price=read_price("9 EUR/kg")), ours)
+    assert (asked.portion_kg, asked.price) == (0.1, read_price("9 EUR/kg"))
+    other = replace(ours.methods[METHOD], cut="turkey-breast")
+    assert with_house_figures(OrderItem(METHOD), replace(ours, methods={METHOD: other})).price is None
+
+
+def test_pages_name_the_allergens_the_kitchen_handles_beside_those_of_the_dish(own: Path) -> None:
+    with (own / "book.yaml").open("a", encoding="utf-8") as card:
+        card.write(SERVING)
+    ours = book(own)
+    method = replace(ours.methods[METHOD], allergens=("mustard",))
+    assert handled_around(ours, method) == ("milk",)
+
+
+@pytest.mark.parametrize(
+    "price", ["6.49 USD/lb", "$6.49/lb", "12.50 EUR/kg", "£9.80 per kg", "A$7 a kg", "0.7 GBP/oz"]
+)
+def test_a_price_the_check_takes_is_one_the_planner_reads(own: Path, price: str) -> None:
+    with (own / "book.yaml").open("a", encoding="utf-8") as card:
+        card.write(f'serving: {{by_cut: [{{cut: packer-brisket, price: "{price}"}}]}}\n')
+    assert read_price(book(own).card.serving.prices["packer-brisket"]).per_kg is not None
+
+
+@pytest.mark.parametrize(
+    "price", ["6.49", "6.49 USD", "6.49/lb", "USD/lb", "6.49 USD/m", "six USD/lb", "-3 USD/kg"]
+)
+def test_a_price_the_check_refuses_is_none_for_the_planner_either(own: Path, price: str) -> None:
+    with (own / "book.yaml").open("a", encoding="utf-8") as card:
+        card.write(f'serving: {{by_cut: [{{cut: packer-brisket, price: "{price}"}}]}}\n')
+    assert codes_of(reading(own)) == ["bad-price"]
+    with pytest.raises(PlanInputError):
+        read_price(price)
+
+
+def test_a_portion_of_a_cut_that_is_not_there_is_named(own: Path) -> None:
+    with (own / "book.yaml").open("a", encoding="utf-8") as card:
+        card.write("serving: {by_cut: [{cut: packer-briskit, portion: 6 oz}]}\n")
+    (finding,) = reading(own).findings
+    assert (finding.code, finding.help) == ("dangling-reference", "did you mean packer-brisket?")

@@ -30,6 +30,7 @@ from slowfolio.book.model import (
     Pit,
     Reason,
     Region,
+    Serving,
     Sourced,
     SourcedRange,
     Spritz,
@@ -110,7 +111,19 @@ def _book(data: Data, origin: Origin) -> BookCard:
         base=_if_given(
             data, "base", lambda part: Base(_text(part, "book"), tuple(part.get("leave_out", ())))
         ),
+        serving=_serving(data.get("serving", {})),
         house_limits=_if_given(data, "house_limits", _house_limits),
+    )
+
+
+def _serving(part: Data) -> Serving:
+    rows = part.get("by_cut", ())
+    return Serving(
+        portion_kg=_if_given(part, "portion", lambda text: _value("mass", text)),
+        portions_kg={row["cut"]: _value("mass", row["portion"]) for row in rows if "portion" in row},
+        prices={row["cut"]: _text(row, "price") for row in rows if "price" in row},
+        allergens_handled=tuple(part.get("allergens_handled", ())),
+        cuts=tuple(row["cut"] for row in rows),
     )
 
 

@@ -113,6 +113,20 @@ class Base:
 
 
 @dataclass(frozen=True, slots=True)
+class Serving:
+    """What a kitchen serves and pays: portions of cooked meat, prices of raw meat as texts, by cut.
+
+    `allergens_handled` are in use around any of its dishes; `cuts` are those it says something of, in order.
+    """
+
+    portion_kg: float | None = None
+    portions_kg: Mapping[str, float] = field(default_factory=dict)
+    prices: Mapping[str, str] = field(default_factory=dict)
+    allergens_handled: tuple[str, ...] = ()
+    cuts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class BookCard:
     """`book.yaml`: what holds for every method of the book."""
 
@@ -128,6 +142,7 @@ class BookCard:
     owner: str
     house_limits: HouseLimits | None = None
     base: Base | None = None
+    serving: Serving = Serving()
 
 
 # --- cuts -------------------------------------------------------------------------------------------

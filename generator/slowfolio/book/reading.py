@@ -41,6 +41,7 @@ from slowfolio.book.rules.references import (
     reference_faults,
     references,
 )
+from slowfolio.book.rules.serving import serving_faults
 from slowfolio.book.rules.stages import stage_faults
 from slowfolio.book.rules.tastings import tasting_faults
 from slowfolio.book.rules.texts import text_faults
@@ -188,6 +189,7 @@ class _Reading:
         for document in standing:
             card = self.cards[document.file]
             if isinstance(card, BookCard):
+                self._add_all(document, serving_faults(card, known))
                 continue
             self._add_all(document, id_faults(card, owners[document.kind, card.id]))
             if isinstance(card, Method | Tasting | Cook):

@@ -15,7 +15,6 @@ from slowfolio.forecast.planning.errors import NoForecastError, PlanInputError
 from slowfolio.forecast.planning.leads import Meat
 from slowfolio.forecast.planning.order import Order, OrderItem
 from slowfolio.forecast.planning.planned import PlannedService
-from slowfolio.forecast.planning.portions import PORTION_KG
 from slowfolio.forecast.planning.prices import Extra, Price, read_price_or_extra
 from slowfolio.forecast.planning.record import plan_record
 from slowfolio.forecast.planning.run_sheet import as_text
@@ -42,7 +41,7 @@ NOT_WITH_FILE = (
 @click.option("--pieces", type=int, help="How many pieces; without it as many as the guests need.")
 @click.option("--guests", type=int, help="How many eat.")
 @click.option(
-    "--portion", "portion_kg", type=MASS, default=PORTION_KG, show_default="6 oz", help="Cooked, boneless."
+    "--portion", "portion_kg", type=MASS, help="Cooked, boneless.  [default: the book's, else 6 oz]"
 )
 @click.option("--pit", help="Id of another pit card.")
 @click.option("--holder", help="Id of another holder card.")
@@ -75,7 +74,7 @@ def command(
     weight_kg: float | None,
     pieces: int | None,
     guests: int | None,
-    portion_kg: float,
+    portion_kg: float | None,
     pit: str | None,
     holder: str | None,
     confidence: float,

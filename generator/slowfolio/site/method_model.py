@@ -168,6 +168,7 @@ class MethodPage:
     handling: tuple[str, ...]
     cautions: tuple[str, ...]
     allergens: tuple[str, ...]
+    allergens_around: tuple[str, ...]
     sources: tuple[str, ...]
     revision: str
     source_card: str

@@ -45,7 +45,7 @@ from slowfolio.site.safety_box import SafetyBox, safety_box
 from slowfolio.site.shown import Both, Notes, Shown, Tag, both, grouped, same, shown
 from slowfolio.site.step_notes import edges, with_usual
 from slowfolio.site.tasting_answers import evidence_rows, evidence_words
-from slowfolio.site.whose import card_words
+from slowfolio.site.whose import card_words, handled_around
 from slowfolio.units import System, format_fraction
 
 SCORES = ("bark", "rendering", "juiciness", "smoke", "tenderness")
@@ -120,6 +120,7 @@ def method_page(
         handling=method.handling,
         cautions=method.cautions,
         allergens=method.allergens,
+        allergens_around=handled_around(book, method),
         sources=method.sources,
         revision=_revision(method),
         source_card=card_words(method.origin),

@@ -14,6 +14,7 @@ from slowfolio.forecast.authority import rules_of
 from slowfolio.safety.verdict import DEFERENCE
 from slowfolio.site.links import Links, card_uri
 from slowfolio.site.shown import Both, Notes, Shown, both, same, shown
+from slowfolio.site.whose import handled_around
 
 SIGNS, CAUTIONS = 2, 2
 """How many signs of a stage and cautions of a method a card prints: those that the author names first."""
@@ -51,6 +52,7 @@ class PrintCard:
     floor: Both
     citation: str
     allergens: tuple[str, ...]
+    allergens_around: tuple[str, ...]
     mind_later: tuple[str, ...]
     cautions: tuple[str, ...]
     engine: str
@@ -85,6 +87,7 @@ def print_card(book: Book, method: Method, result: MethodResult | None, links: L
         floor=Both(f"{rules.hot_hold_min_f:g} °F", f"{round(rules.hot_hold_min_c, 1):g} °C"),
         citation=str(rules.hot_hold),
         allergens=method.allergens,
+        allergens_around=handled_around(book, method),
         mind_later=mind[len(method.stages) :],
         cautions=_cautions(method, usual),
         engine=result.engine if result else "",
@@ -188,7 +191,7 @@ def _size(card: PrintCard) -> str:
 def _lines(card: PrintCard, length: int) -> int:
     """Lines that the text takes at so many characters on a line, each block and sign on lines of its own."""
     blocks = [_joined(card.piece), _joined(card.vent), _joined(card.hold), card.revision, card.deference]
-    blocks += [card.citation + " " * 60, ", ".join(card.allergens) + " " * 30]
+    blocks += [card.citation + " " * 60, ", ".join((*card.allergens, *card.allergens_around)) + " " * 60]
     blocks += [text for stage in card.stages for text in (_joined(stage.targets), *stage.signs)]
     blocks += [
         f"Caution: {words}" for words in (*(stage.mind for stage in card.stages), *card.mind_later) if words

@@ -4,7 +4,7 @@ In a book that stands on no other every card is its own, and nothing is said. Ca
 """
 
 from slowfolio.book.files import KIND_OF_FOLDER
-from slowfolio.book.model import Layer, Origin
+from slowfolio.book.model import Book, Layer, Method, Origin
 
 NAMED_FIELDS = 8
 
@@ -37,3 +37,8 @@ def changed_fields(origin: Origin) -> tuple[str, ...]:
 def editable_file(origin: Origin) -> str:
     """The file of a card in our own book; empty for one of the base's."""
     return "" if origin.layer is Layer.INHERITED else origin.file
+
+
+def handled_around(book: Book, method: Method) -> tuple[str, ...]:
+    """Allergens handled around every dish of the kitchen that the method itself does not carry."""
+    return tuple(name for name in book.card.serving.allergens_handled if name not in method.allergens)

@@ -14,11 +14,11 @@ from slowfolio.forecast.planning.from_cards import Forecast
 from slowfolio.forecast.planning.item import LoadWork
 from slowfolio.forecast.planning.kitchen import Resources
 from slowfolio.forecast.planning.leads import leads_for
-from slowfolio.forecast.planning.lookup import Kitchen, named, places_of, serve_s
+from slowfolio.forecast.planning.lookup import Kitchen, named, places_of, serve_s, with_house_figures
 from slowfolio.forecast.planning.order import Order, OrderItem
 from slowfolio.forecast.planning.places import Option
 from slowfolio.forecast.planning.planned import PlannedItem, PlannedService
-from slowfolio.forecast.planning.portions import Portions, pieces_for, portions_of
+from slowfolio.forecast.planning.portions import PORTION_KG, Portions, pieces_for, portions_of
 from slowfolio.forecast.planning.purchase import Dish, purchase_of
 from slowfolio.forecast.planning.remarks import item_notes, notes_of, overdue
 from slowfolio.forecast.planning.remedies import (
@@ -39,7 +39,7 @@ def plan_order(order: Order, book: cards.Book, *, members: int, seed: int, now: 
     """
     moment = read_moment(order.serve, order.zone)
     clock = Clock(moment.utc, order.zone)
-    wanted = named(order, book)
+    wanted = [with_house_figures(item, book) for item in named(order, book)]
     places = places_of(order, wanted, book)
     kitchen = Kitchen(order, book, places, members, seed)
     later = [serve_s(item, order, clock) for item in wanted]
@@ -101,10 +101,10 @@ def count_pieces(
     seat = seat_of(0, alone, by_s=by_s, asked=resources.asked)
     held_s = by_s - seat.start_s - cooked.times.ready_window_s[1]
     piece = cooked.yield_of(cut, held_s=held_s)
-    pieces = item.pieces
+    pieces, portion_kg = item.pieces, PORTION_KG if item.portion_kg is None else item.portion_kg
     if pieces is None:
-        pieces = 1 if item.guests is None else pieces_for(item.guests, item.portion_kg, piece)
-    return portions_of(piece, pieces=pieces, guests=item.guests, portion_kg=item.portion_kg)
+        pieces = 1 if item.guests is None else pieces_for(item.guests, portion_kg, piece)
+    return portions_of(piece, pieces=pieces, guests=item.guests, portion_kg=portion_kg)
 
 
 def refuse_impossible(options: Sequence[Option], resources: Resources, clock: Clock) -> None:

@@ -17,6 +17,8 @@ from slowfolio.forecast.planning.item import LoadWork
 from slowfolio.forecast.planning.leads import leads_for
 from slowfolio.forecast.planning.order import Order, OrderItem, PlaceAsked
 from slowfolio.forecast.planning.places import Option, Place, PlaceKind
+from slowfolio.forecast.planning.portions import PORTION_KG
+from slowfolio.forecast.planning.prices import read_price
 from slowfolio.units import Range
 
 PIT_REACH_K = 3.0
@@ -32,6 +34,17 @@ def named(order: Order, book: cards.Book) -> list[OrderItem]:
         count = sum(other.name == name or other.name.startswith(f"{name} (") for other in items)
         items.append(replace(item, name=f"{name} ({count + 1})" if count else name))
     return items
+
+
+def with_house_figures(item: OrderItem, book: cards.Book) -> OrderItem:
+    """The item with the portion and price of the book's own kitchen where the order leaves them open."""
+    serving, cut = book.card.serving, book.methods[item.method].cut
+    portion_kg, price = item.portion_kg, item.price
+    if portion_kg is None:
+        portion_kg = serving.portions_kg.get(cut, serving.portion_kg)
+    if price is None and cut in serving.prices:
+        price = read_price(serving.prices[cut])
+    return replace(item, portion_kg=PORTION_KG if portion_kg is None else portion_kg, price=price)
 
 
 def serve_s(item: OrderItem, order: Order, clock: Clock) -> float:

@@ -13,7 +13,6 @@ from slowfolio.forecast.planning.portions import (
     MOST_GUESTS,
     MOST_PIECES,
     MOST_PORTION_KG,
-    PORTION_KG,
 )
 from slowfolio.forecast.planning.prices import Extra, Price
 
@@ -38,14 +37,14 @@ def checked_cooks(cooks: int) -> int:
 
 @dataclass(frozen=True, slots=True)
 class OrderItem:
-    """One dish. None leaves it to the card or the number of guests; `serve` "" is that of the service."""
+    """One dish. None leaves it to card, book or number of guests; `serve` "" is that of the service."""
 
     method: str
     name: str = ""
     weight_kg: float | None = None
     pieces: int | None = None
     guests: int | None = None
-    portion_kg: float = PORTION_KG
+    portion_kg: float | None = None
     pit: str | None = None
     holder: str | None = None
     serve: str = ""
@@ -59,7 +58,7 @@ class OrderItem:
             raise PlanInputError(f"{of}{self.pieces} pieces; give 1 to {MOST_PIECES}")
         if self.guests is not None and not 1 <= self.guests <= MOST_GUESTS:
             raise PlanInputError(f"{of}{self.guests} guests; give 1 to {MOST_GUESTS}")
-        if not LEAST_PORTION_KG <= self.portion_kg <= MOST_PORTION_KG:
+        if self.portion_kg is not None and not LEAST_PORTION_KG <= self.portion_kg <= MOST_PORTION_KG:
             raise PlanInputError(
                 f'{of}a portion of {self.portion_kg * 1000:.0f} g; give 20 g to 2 kg, such as "6 oz"'
             )

@@ -26,7 +26,6 @@ from slowfolio.forecast.planning.order import (
     checked_confidence,
     checked_cooks,
 )
-from slowfolio.forecast.planning.portions import PORTION_KG
 from slowfolio.forecast.planning.prices import Extra, read_price, read_price_or_extra
 from slowfolio.units import UnitError, parse_altitude_m, parse_fraction, parse_mass_kg
 
@@ -111,7 +110,6 @@ def read_service(blob: bytes, name: str, zone: ZoneInfo | None = None) -> Order:
 def read_item(document: Document, row: Any, path: tuple[Key, ...]) -> OrderItem:
     """One dish."""
     fields = Fields(document, row, path, ITEM_FIELDS, ITEM_NEEDED)
-    portion_kg = fields.read("portion", parse_mass_kg)
     return fields.guarded(
         "method",
         lambda: OrderItem(
@@ -120,7 +118,7 @@ def read_item(document: Document, row: Any, path: tuple[Key, ...]) -> OrderItem:
             weight_kg=fields.read("weight", parse_mass_kg),
             pieces=fields.count("pieces"),
             guests=fields.count("guests"),
-            portion_kg=PORTION_KG if portion_kg is None else portion_kg,
+            portion_kg=fields.read("portion", parse_mass_kg),
             pit=fields.text("pit"),
             holder=fields.text("holder"),
             serve=fields.text("serve") or "",
