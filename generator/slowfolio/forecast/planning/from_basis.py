@@ -13,7 +13,7 @@ from slowfolio.forecast.planning.item import LoadPlan, LoadWork, plan_load
 from slowfolio.forecast.planning.leads import Leads, Meat, leads_for
 from slowfolio.forecast.planning.order import CONFIDENCE, OrderItem
 from slowfolio.forecast.planning.places import Option
-from slowfolio.forecast.planning.portions import Portions, pieces_for, portions_of
+from slowfolio.forecast.planning.portions import PORTION_KG, Portions, pieces_for, portions_of
 from slowfolio.forecast.planning.times import CookTimes
 
 ANY_TIME = Asked(CONFIDENCE, float("-inf"))
@@ -53,10 +53,10 @@ class KeptDish:
         start_s = seat_of(0, alone, by_s=by_s, asked=asked).start_s
         held_s = by_s - start_s - self.times.ready_window_s[1]
         piece = kept.yield_of(self.basis, self.cut, self.at, held_s=held_s)
-        pieces = item.pieces
+        pieces, portion_kg = item.pieces, PORTION_KG if item.portion_kg is None else item.portion_kg
         if pieces is None:
-            pieces = 1 if item.guests is None else pieces_for(item.guests, item.portion_kg, piece)
-        return portions_of(piece, pieces=pieces, guests=item.guests, portion_kg=item.portion_kg)
+            pieces = 1 if item.guests is None else pieces_for(item.guests, portion_kg, piece)
+        return portions_of(piece, pieces=pieces, guests=item.guests, portion_kg=portion_kg)
 
     def option(self, pieces: int, due_s: float = 0.0) -> Option:
         """So many pieces as a load."""
