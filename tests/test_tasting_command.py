@@ -141,6 +141,13 @@ def test_a_design_becomes_a_card_without_an_error(arguments: tuple[str, ...], tm
     assert "is there already" in again.output
 
 
+def test_an_order_named_beforehand_is_kept_on_the_card(tmp_path: Path) -> None:
+    path = tmp_path / "ranked.yaml"
+    asked = ("--question", "order", *METHODS, "--order-expected", "--card", str(path), "--print", "plan")
+    assert run("design", *SEED, *asked).exit_code == 0
+    assert read_tasting(path).expected_order == ("boat", "paper")
+
+
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
@@ -158,6 +165,7 @@ def test_a_design_becomes_a_card_without_an_error(arguments: tuple[str, ...], tm
         (("--question", "how-much", *PAIR, "--spread", "nan"), "finite"),
         (("--question", "differ", *PAIR, "--tasters", "0"), "1<=x<=500"),
         (("--question", "more", *PAIR, "--attribute", "smoke", "--expected-more", "foil"), "none of the"),
+        (("--question", "differ", *PAIR, "--order-expected"), "goes with the question order"),
         (("--question", "differ", *PAIR, "--card", "x.yaml"), "needs the method"),
         (("--question", "differ", *METHODS, "--card", "x.txt"), "ends in .yaml"),
         (("--question", "differ", *METHODS, "--card", "/nowhere/x.yaml"), "cannot write"),

@@ -58,6 +58,9 @@ def command() -> None:
     "--attribute", "attributes", multiple=True, type=Words("attribute", ATTRIBUTES), help="What is asked."
 )
 @click.option("--expected-more", help="The product said beforehand to have more: tests one direction only.")
+@click.option(
+    "--order-expected", is_flag=True, help="The products are named as they are expected, first to last."
+)
 @click.option("--tasters", type=click.IntRange(1, 500), help="[default: as many as the power asks for]")
 @click.option("--power", type=click.FloatRange(1, 99.9), default=80.0, show_default=True, help="Per cent.")
 @click.option("--alpha", type=FRACTION, default="5 %", show_default=True, help="Chance of a false alarm.")
@@ -106,6 +109,7 @@ def design(
     test: str | None,
     attributes: tuple[str, ...],
     expected_more: str | None,
+    order_expected: bool,
     tasters: int | None,
     power: float,
     alpha: float,
@@ -148,6 +152,8 @@ def design(
     names, methods = named_products(products, expected_more)
     if card_path is not None and not all(methods):
         raise click.UsageError("--card needs the method of each product: --product boat=foil-boat-humid-hold")
+    if order_expected and question != "order":
+        raise click.UsageError("--order-expected goes with the question order")
     wanted = Wanted(
         question=question.replace("-", " "),
         products=names,
@@ -175,6 +181,7 @@ def design(
             served=ServedAs(part, slice_m, held_s, served_c, cooked),
             attributes=attributes or SCORED,
             day=date.today(),
+            expected_order=names if order_expected else (),
         )
         write_card(card_path, text)
     if as_json:

@@ -45,6 +45,7 @@ def card_text(
     served: ServedAs,
     attributes: Sequence[str],
     day: date,
+    expected_order: Sequence[str] = (),
 ) -> str:
     """The card of a plan, with an empty list of results. `methods` are in the order of its products."""
     choice = plan.choice
@@ -65,6 +66,8 @@ def card_text(
             lines.append(f"expected_more: {_quoted(plan.products[-1])}")
     if choice.kind is Kind.SCORES:
         lines.append(f"attributes: [{', '.join(attributes)}]")
+    if expected_order:
+        lines.append(f"expected_order: [{', '.join(_quoted(name) for name in expected_order)}]")
     lines += [f"looked_for: {{{_looked_for(plan)}}}", f"alpha: {format_fraction(plan.alpha)}", "products:"]
     lines += [_product(name, method, served) for name, method in zip(plan.products, methods, strict=True)]
     lines += [

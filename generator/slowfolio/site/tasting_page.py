@@ -146,6 +146,7 @@ def _compared(book: Book, one: TastedProduct, links: Links, origin: str) -> Comp
         ("Held", both("duration", one.held_s)),
         ("Served at", both("temperature", one.served_c)),
         ("Cooked", same("once" if one.cooked == 1 else f"{one.cooked} times")),
+        ("On record", same(", ".join(one.cooks))),
     ]
     link = Link(method.title, links.href(origin, card_uri("methods", method.id)))
     return Compared(one.name, link, tuple((label, value) for label, value in facts if value.us))

@@ -25,6 +25,38 @@ GRADES = (
 )
 """The grades of evidence in words, weakest first; `slowfolio.tasting.evidence` gives them."""
 
+WORKED_OUT = (
+    (
+        "Triangle, duo-trio, tetrad, pairs",
+        "exact binomial against guessing; the share who can tell and d-prime with exact limits "
+        "(ISO 4120, 10399, 5495); alike only if fewer than the share named can tell",
+    ),
+    (
+        "Several sheets of one person",
+        "beta-binomial, the person as the unit (Ennis & Bi 1998); refused where no such test exists",
+    ),
+    (
+        "Preference",
+        "exact, among those with a view; no preference is told and not split (ISO 5495)",
+    ),
+    (
+        "Preferences in pairs",
+        "Bradley–Terry strengths with ties (Davidson 1970); held by a prior, and said so, where wins do not "
+        "connect all",
+    ),
+    (
+        "Ranking",
+        "Friedman, exact for small panels; pairs after it with Shaffer's correction; Page's test of an order "
+        "named beforehand (ISO 8587)",
+    ),
+    (
+        "Scores",
+        "differences within tasters, permutation test, Student's interval; all comparisons corrected "
+        "together (Holm, Bonferroni); over the cooks with the cook as the unit",
+    ),
+)
+"""How each kind of tasting is analysed, in a line."""
+
 
 @dataclass(frozen=True, slots=True)
 class Listed:
@@ -45,6 +77,7 @@ class TastingsPage:
 
     tastings: tuple[Listed, ...]
     grades: tuple[tuple[str, str], ...]
+    worked_out: tuple[tuple[str, str], ...]
     sizes: tuple[SizeRow, ...]
     serve_alike: tuple[str, ...]
     reminders: tuple[str, ...]
@@ -57,6 +90,7 @@ def tastings_page(book: Book, results: Mapping[str, TastingResult], links: Links
     return TastingsPage(
         tastings=tuple(_listed(card, results.get(card.id), links) for card in newest),
         grades=GRADES,
+        worked_out=WORKED_OUT,
         sizes=size_rows(),
         serve_alike=SERVE_ALIKE,
         reminders=REMINDERS,
