@@ -1,5 +1,6 @@
 """Cards made unsafe in different ways: each refused with the rule, the figure and the place in the card."""
 
+import re
 import shutil
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,6 +16,7 @@ from slowfolio.forecast.run import run_method
 
 STARTER = Path(__file__).parents[1] / "methods"
 CARD = Path("cards/brisket/unwrapped.yaml")
+KEPT = {"book.yaml", "cards", "cuts", "pits", "wraps", "holders"}
 MEMBERS = 16
 
 
@@ -262,19 +264,36 @@ def computed(book: Book) -> list[Finding]:
 
 
 def other_methods(path: str, names: list[str]) -> list[str]:
-    if Path(path).name != "brisket":
-        return []
-    return [name for name in names if name != CARD.name]
+    """All that is not the card or what it refers to: other methods, and cooks and tastings of them."""
+    here = Path(path)
+    if here == STARTER:
+        return [name for name in names if name not in KEPT]
+    if here.name == "cards":
+        return [name for name in names if name != CARD.parent.name]
+    return [name for name in names if name != CARD.name] if here.name == CARD.parent.name else []
+
+
+def test_twenty_ways_are_tried_and_no_two_alike() -> None:
+    assert len({(*case.changes, case.name) for case in UNSAFE}) == len(UNSAFE) >= 20
 
 
 @pytest.mark.parametrize("case", UNSAFE, ids=lambda case: case.name)
 def test_an_unsafe_card_is_refused_with_rule_figure_and_place(case: Unsafe, tmp_path: Path) -> None:
     errors = refused(case, tmp_path)
     assert errors, "the card was not refused"
-    said = [f"{error.message} {error.help}" for error in errors]
-    assert any(case.rule in text and case.figure in text for text in said), said
-    assert any(case.line in error.excerpt for error in errors), [error.excerpt for error in errors]
-    assert all(error.file == CARD.as_posix() for error in errors)
+    named = [
+        error
+        for error in errors
+        if case.rule in f"{error.message} {error.help}" and case.figure in f"{error.message} {error.help}"
+    ]
+    assert named, [error.message for error in errors]
+    assert any(case.line in error.excerpt for error in named), [error.excerpt for error in named]
+    lines = (tmp_path / "book" / case.file).read_text("utf-8").splitlines()
+    for error in errors:
+        assert error.file == case.file.as_posix()
+        assert error.mark.line > 1
+        assert error.excerpt == lines[error.mark.line - 1]
+        assert re.search(r"\d", error.message), error.message
 
 
 def test_the_starter_card_itself_is_not_refused(tmp_path: Path) -> None:

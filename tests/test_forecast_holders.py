@@ -1,18 +1,25 @@
 """Pans, sprays and elements of a holder as the hold advice uses them, on the invented holders and tables."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
+from CoolProp.HumidAirProp import HAPropsSI
 
 import hold_fixture
 from slowfolio.book.model import Book
-from slowfolio.forecast.hold_advice import Advice, Wish, advise
+from slowfolio.book.reading import read_book
+from slowfolio.forecast.hold_advice import Advice, Wish, advise, set_air
 from slowfolio.forecast.hold_spray import humidity_swing, sprayed
+from slowfolio.forecast.holders import cabinet_of, room_of
 from slowfolio.physics.cabinet import Cabinet, Control, Load, Room, Setting, lining
 from slowfolio.physics.cabinet_course import Spray
 from slowfolio.physics.cabinet_state import steady_state
 from slowfolio.physics.errors import PhysicsInputError
+from slowfolio.physics.humid_air import atmospheric_pressure_pa
+
+STARTER = Path(__file__).parents[1] / "methods"
 
 
 @pytest.fixture(scope="module")
@@ -20,10 +27,45 @@ def book() -> Book:
     return hold_fixture.book()
 
 
+@pytest.fixture(scope="module")
+def starter() -> Book:
+    whole = read_book(STARTER).book
+    assert whole is not None
+    return whole
+
+
 def boat(book: Book, holder: str, wish: Wish, **changes: object) -> Advice:
     method = book.methods["boat"]
     card = replace(book.holders[holder], **changes)  # type: ignore[arg-type]
     return advise(hold_fixture.table(method), method, book, card, wish)
+
+
+SETTINGS = {
+    "vapour temperature": [Wish(vapour_temp_c=temp) for temp in (35.0, 45.0, 55.0)],
+    "per cent": [Wish(humidity=part) for part in (0.1, 0.3, 0.6, 0.9)],
+    "pan": [Wish(pan_area_m2=0.03), Wish(pan_area_m2=0.03, pan_temp_c=62.0)],
+    "none": [Wish(), Wish(spray=Spray(0.03, 1800.0))],
+}
+
+
+@pytest.mark.parametrize("holder", sorted(path.stem for path in STARTER.glob("holders/*.yaml")))
+@pytest.mark.parametrize(("altitude_m", "air_c"), [(0.0, 65.6), (1609.0, 74.0)])
+def test_every_setting_of_every_holder_reports_the_air_of_coolprop(
+    book: Book, starter: Book, holder: str, altitude_m: float, air_c: float
+) -> None:
+    """Humidity within 0.3 %, wet bulb within 0.1 K of CoolProp's humid air at the dew point reported."""
+    card, method = starter.holders[holder], book.methods["boat"]
+    table, pressure_pa = hold_fixture.table(method), atmospheric_pressure_pa(altitude_m)
+    if not card.heated:
+        assert advise(table, method, book, card).humidity is None
+        return
+    room = room_of(replace(book.card, altitude_m=altitude_m))
+    for wish in SETTINGS[card.humidity_by]:
+        blank = Advice(holder, False, "", table.wraps[0], air_c, 10.0)
+        state = set_air(cabinet_of(card), table, blank, room, wish, 0.4).state
+        given = ("T", air_c + 273.15, "P", pressure_pa, "D", float(state.dew_point_c) + 273.15)
+        assert state.relative_humidity == pytest.approx(HAPropsSI("R", *given), abs=0.003)
+        assert state.wet_bulb_c == pytest.approx(HAPropsSI("B", *given) - 273.15, abs=0.1)
 
 
 def test_a_pan_over_the_element_gives_damper_air_than_the_same_pan_beside_it(book: Book) -> None:
