@@ -20,8 +20,15 @@ from slowfolio.physics.ensemble import Members, nominal_members
 from slowfolio.physics.fast_water import fast_latent_heat_j_kg, fast_saturation_pressure_pa
 from slowfolio.physics.humid_air import boiling_point_c
 from slowfolio.physics.joint import Joint
-from slowfolio.physics.juice import RIVULET_COVER, SOAKED_MOISTURE, face_shares, held_water, run_off_share
-from slowfolio.physics.kinetics import gelatinisation_rate_per_s, rendering_over_gelatinisation
+from slowfolio.physics.juice import (
+    RIVULET_COVER,
+    SOAKED_MOISTURE,
+    face_shares,
+    held_water,
+    run_off_share,
+    shared_along,
+)
+from slowfolio.physics.kinetics import rendering_rate_per_s
 from slowfolio.physics.schedule import Schedule
 from slowfolio.physics.sorption import water_activity
 from slowfolio.physics.state import (
@@ -172,6 +179,7 @@ class StiffCook:
         shares = face_shares(grid, sky, joint=self.joint, calibration=calibration)
         juice = released[:half].sum(axis=0) * shares[0] + released[half:].sum(axis=0) * shares[1]
         brought = carried[:half].sum(axis=0) * shares[0] + carried[half:].sum(axis=0) * shares[1]
+        juice, brought = (shared_along(flow, grid, calibration=calibration) for flow in (juice, brought))
         heat[0] += brought[CAP] + 0.5 * brought[FLANK]
         heat[-1] += brought[LEAN] + 0.5 * brought[FLANK]
         off = run_off_share(sky, calibration=calibration)
@@ -195,8 +203,7 @@ class StiffCook:
 
     def render(self, state: CookState, heat: Array) -> Array:
         """Add the heat of leaving fat; return the fat's rate, kg/s."""
-        rate = gelatinisation_rate_per_s(state.temp_c, calibration=self.calibration)
-        rate = rate * rendering_over_gelatinisation(self.calibration)
+        rate = rendering_rate_per_s(state.temp_c, calibration=self.calibration)
         done = 1.0 - state.fat_kg / np.maximum(state.raw_fat_kg, 1e-12)
         left = np.maximum(renderable_part(self.joint, calibration=self.calibration) - done, 0.0)
         leaving = rate * left * state.raw_fat_kg

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from slowfolio.physics.calibration import CONSTANTS, Calibration
-from slowfolio.physics.cook import resume, simulate
+from slowfolio.physics.conduction import crust_opening
+from slowfolio.physics.cook import resume, side_by_side, simulate
 from slowfolio.physics.ensemble import Members, nominal_members, sample_members
 from slowfolio.physics.errors import PhysicsInputError
 from slowfolio.physics.humid_air import (
@@ -19,7 +20,7 @@ from slowfolio.physics.humid_air import (
 from slowfolio.physics.joint import CutShape, build_joint
 from slowfolio.physics.meat import FatKind
 from slowfolio.physics.pit import PitModel
-from slowfolio.physics.results import CookResult, FindingCode
+from slowfolio.physics.results import CookResult, FindingCode, spread_of
 from slowfolio.physics.schedule import (
     DoorOpening,
     FatSide,
@@ -34,7 +35,17 @@ from slowfolio.physics.schedule import (
     until_tender,
     until_time,
 )
-from slowfolio.physics.validation import FLAT, HOUR, LEAN, OFFSET, PACKER, trade_stages
+from slowfolio.physics.state import fresh_state
+from slowfolio.physics.validation import (
+    DRIP_PLATE_PIT,
+    FLAT,
+    HOUR,
+    LEAN,
+    OFFSET,
+    PACKER,
+    TURKEY_BREAST,
+    trade_stages,
+)
 from slowfolio.physics.wraps import (
     FaceCover,
     WrapModel,
@@ -110,10 +121,11 @@ def test_stored_heat_is_what_the_temperatures_say(boat_day: CookResult) -> None:
     assert abs(balance_of(warmer, boat_day.joint).energy[0]) > 1e-6
 
 
-@pytest.mark.parametrize(("step", "grid"), [(22.5, {}), (45.0, {"nodes": 32}), (45.0, {"columns": 10})])
+@pytest.mark.parametrize(("step", "grid"), [(22.5, {}), (22.5, {"nodes": 32}), (45.0, {"columns": 10})])
 def test_results_change_by_less_than_one_per_cent_when_grid_or_step_is_halved(
     boat_day: CookResult, step: float, grid: dict[str, int]
 ) -> None:
+    """Twice the nodes go with half the step, as their crust is half as thick."""
     fine = simulate(build_joint(PACKER, 6.2, **grid), whole_day(foil_boat()), nominal_members(1), step_s=step)
     assert fine.ends.time_h[:, 0] == pytest.approx(boat_day.ends.time_h[:, 0], rel=0.01)
     assert fine.ends.core_c[:, 0] == pytest.approx(boat_day.ends.core_c[:, 0], rel=0.01)
@@ -143,16 +155,13 @@ def test_bark_and_rendering_run_against_the_finishing_order(by_wrap: dict[str, C
     assert rendering == sorted(rendering)
 
 
-def test_unwrapped_keeps_least_moisture_and_the_wraps_tie(by_wrap: dict[str, CookResult]) -> None:
-    """Common practice (no source) puts foil >= paper > boat > unwrapped; ours ties the first three within
-    1 %.
-    """
+def test_retained_moisture_falls_from_foil_over_paper_and_boat_to_unwrapped(
+    by_wrap: dict[str, CookResult],
+) -> None:
+    """Common practice, no source: foil >= paper > boat > unwrapped."""
     kept = {n: float(r.outcomes.water_kept[0]) for n, r in by_wrap.items()}
-    assert kept["bare"] < 0.98 * min(kept["foil"], kept["paper"], kept["boat"])
-    assert kept["foil"] >= 0.999 * kept["paper"]
-    assert max(kept["foil"], kept["paper"], kept["boat"]) < 1.01 * min(
-        kept["foil"], kept["paper"], kept["boat"]
-    )
+    assert kept["foil"] >= kept["paper"] > 1.003 * kept["boat"]
+    assert kept["boat"] > 1.01 * kept["bare"]
 
 
 def test_crust_stays_crisp_in_the_boat_and_softens_in_foil(by_wrap: dict[str, CookResult]) -> None:
@@ -190,10 +199,111 @@ def test_a_humid_hold_softens_the_crust_and_a_dry_one_costs_more_weight(boat_day
     assert boat_day.ends.tenderness[-1, 0] > boat_day.ends.tenderness[2, 0]
 
 
+def test_ten_hours_open_lose_in_proportion_to_the_driving_pressure_and_wrapped_least() -> None:
+    """Common practice, no source: of the order of 5-8 % in dry air, 4-6 % at 25 %, 2.5-4 % at 50 %, 1 % or
+    less wrapped; the evaporated part falls with the pressure difference (the cooling of the piece bends it).
+    """
+    joint = build_joint(PACKER, 6.2)
+    members = sample_members(8, seed=2)
+    cooked = simulate(joint, Schedule(whole_day(foil_boat()).stages[:4]), members)
+    holds = [(0.04, foil_boat()), (0.25, foil_boat()), (0.5, foil_boat()), (0.04, foil_tight())]
+    stages = tuple(
+        Stage("hold", 65.6, until_time(10 * HOUR), kind=StageKind.HOLD, wrap=wrap,
+              environment=replace(holder(humidity), draught_m_s=0.15))
+        for humidity, wrap in holds
+    )  # fmt: skip
+    held = side_by_side(cooked, stages, np.arange(8))
+    mass = np.stack([held.ends.mass_kg[i, 8 * i : 8 * i + 8] for i in range(4)])
+    loss = 100.0 * (1.0 - mass / cooked.ends.mass_kg[-1])
+    spreads = [spread_of(row) for row in loss]
+    dry, quarter, half, wrapped = (spread.p50 for spread in spreads)
+    assert 4.5 < dry < 8.0
+    assert 3.5 < quarter < 6.0
+    assert 2.3 < half < 4.0
+    assert wrapped < 1.0
+    assert (loss[0] > 1.1 * loss[1]).all()
+    assert (loss[1] > 1.2 * loss[2]).all()
+    assert (loss[2] > 2.0 * loss[3]).all()
+    assert all(spread.p90 > spread.p10 for spread in spreads)
+    assert (half - wrapped) / (dry - wrapped) == pytest.approx(0.5 / 0.96, abs=0.10)
+    assert (quarter - wrapped) / (dry - wrapped) == pytest.approx(0.75 / 0.96, abs=0.10)
+    assert np.abs(held.balance.energy).max() < 1e-9
+
+
+def test_constants_anywhere_in_their_ranges_give_finite_balanced_cooks() -> None:
+    """Corners of all ranges at once, drawn at random, and the vapour's own four; cook, boat and open hold."""
+    thin = build_joint(replace(PACKER, length_ratio=9.0, width_ratio=4.0), 1.6, columns=3)
+    stages = (
+        Stage("pit", 150.0, until_time(4 * HOUR), environment=OFFSET,
+              doors=(DoorOpening(2700.0, 60.0, 2700.0),)),
+        Stage("boat", 135.0, until_time(1.5 * HOUR), environment=OFFSET, wrap=foil_boat()),
+        Stage("hold", 65.6, until_time(3 * HOUR), kind=StageKind.HOLD, environment=holder(0.05),
+              wrap=foil_boat()),
+    )  # fmt: skip
+    draw = np.random.default_rng(7)
+    corners = [
+        Calibration(**{n: (c.low, c.high)[draw.integers(2)] for n, c in CONSTANTS.items()}) for _ in range(12)
+    ]
+    for vapour in ("low", "high"):
+        for cracking in ("low", "high"):
+            corners.append(
+                Calibration(
+                    crust_vapour_factor=getattr(CONSTANTS["crust_vapour_factor"], vapour),
+                    crust_cracking=getattr(CONSTANTS["crust_cracking"], cracking),
+                )
+            )
+    for corner in corners:
+        result = simulate(thin, Schedule(stages), nominal_members(1), calibration=corner)
+        state = result.final_state
+        assert np.isfinite(result.timeline.surface_upper_c).all(), corner
+        assert result.timeline.coldest_c.min() > 3.0, corner
+        assert result.timeline.surface_upper_c.max() < 175.0, corner
+        assert state.water_kg.min() >= 0.0, corner
+        assert np.abs(result.balance.water).max() < 1e-9, corner
+        assert np.abs(result.balance.energy).max() < 1e-9, corner
+
+
+def test_a_crust_opens_once_it_has_cooled_and_closes_no_sooner() -> None:
+    """15 K below its hottest nothing, 30 K below it all of ``crust_cracking`` (calibrated)."""
+    joint = build_joint(PACKER, 6.2)
+    state = fresh_state(joint, nominal_members(1), start_temp_c=60.0)
+    for hottest, share in ((70.0, 0.0), (75.0, 0.0), (82.5, 0.5), (90.0, 1.0), (120.0, 1.0)):
+        state.hottest_c[:] = hottest
+        opening = crust_opening(state, calibration=Calibration(crust_cracking=10.0))
+        assert opening == pytest.approx(np.full_like(opening, 1.0 + 10.0 * share))
+
+
+def test_skin_keeps_poultry_wet_and_brings_it_up_sooner() -> None:
+    """Common practice, no source: 2.5-3.2 kg at 135 °C is done in 2.5-4 h; bare flesh takes longer."""
+    stage = Stage("pit", 135.0, until_core(74.0), environment=DRIP_PLATE_PIT)
+    skinned = replace(TURKEY_BREAST, fat_cap_thickness_m=0.0, fat_cap_cover=0.0)
+    whole, bare = (
+        simulate(build_joint(shape, 2.8), Schedule((stage,)), nominal_members(1))
+        for shape in (TURKEY_BREAST, skinned)
+    )
+    assert 2.5 < whole.finish_h[0] < 4.0
+    assert whole.finish_h[0] < 0.95 * bare.finish_h[0]
+    assert whole.yields.evaporated[0] < bare.yields.evaporated[0]
+
+
+def test_juice_that_runs_along_the_grain_keeps_thin_and_thick_closer() -> None:
+    """Common practice, no source: flat and point within five to ten kelvins at 80 °C in the thick part."""
+    lead = []
+    for spread in (0.0, Calibration().juice_spread):
+        result = simulate(
+            build_joint(PACKER, 6.2), Schedule(trade_stages(no_wrap())[:2]), nominal_members(1),
+            calibration=Calibration(juice_spread=spread),
+        )  # fmt: skip
+        lead.append(float(result.ends.thin_c[1, 0] - result.ends.core_c[1, 0]))
+        assert np.abs(result.balance.water).max() < 1e-9
+    assert 3.0 < lead[1] < 10.0 < lead[0]
+
+
 def test_an_open_piece_sits_below_the_air_of_its_holder(boat_day: CookResult) -> None:
-    """Evaporative cooling (Buege et al. 2006: surfaces follow the wet bulb)."""
-    assert boat_day.ends.core_c[-1, 0] < 65.6
-    assert boat_day.ends.core_c[-1, 0] > 62.0
+    """Evaporative cooling (Buege et al. 2006: surfaces follow the wet bulb); a few kelvins at 50 % (common
+    practice, no source).
+    """
+    assert 1.0 < 65.6 - boat_day.ends.core_c[-1, 0] < 6.0
 
 
 @pytest.mark.parametrize("wrap", [foil_tight(), no_wrap()])

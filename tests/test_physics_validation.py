@@ -11,7 +11,6 @@ from slowfolio.physics.validation import CASES, Check, load_checks
 CHECKS = load_checks()
 # What the engine is known to miss; the table's remarks say why. A check that turns good must leave this list.
 KNOWN_MISSES = {
-    ("pit_cook_at_99", "hours"),
     ("bag_losses", "loss_61"),
     ("wet_surface", "drip_share_pct"),
     ("trade_cook", "boat_finish_h"),

@@ -5,7 +5,7 @@ assumed where a card is silent. It computes nothing itself; `run` hands the inpu
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slowfolio.book import model as cards
 from slowfolio.physics.humid_air import (
@@ -30,7 +30,7 @@ from slowfolio.physics.schedule import (
     until_tender,
     until_time,
 )
-from slowfolio.physics.wraps import BARE_EMISSIVITY, FaceCover, WrapModel
+from slowfolio.physics.wraps import BARE_EMISSIVITY, TRAY_SIDE_PERMEANCE, FaceCover, WrapModel
 from slowfolio.units import Range
 
 FAT_OF_SPECIES = {
@@ -50,6 +50,9 @@ the taped box holds more than the piece weighs is put down to a rounded outline 
 
 ROOM_DRAUGHT_M_S = 0.15
 """Air speed in a still kitchen, below the 0.2 m/s of ISO 7730 for sedentary comfort (MEMORY)."""
+
+TRAY = "tray"
+"""The kind of wrap card whose sides are folded up and leave a rim to the air, as `wraps.foil_boat` has it."""
 
 AUTO_HUMIDITY = 0.50
 """What `humidity: auto` aims at where the holder can set it. Common practice, no source."""
@@ -229,10 +232,12 @@ def holder_model(holder: cards.Holder, vapour_pressure_pa: float) -> PitModel:
 
 
 def wrap_model(wrap: cards.Wrap) -> WrapModel:
-    """A wrap's faces; the sides follow the face that is covered."""
+    """A wrap's faces; the sides follow the face that is covered, but an open tray breathes at its rim."""
     keeps_juice = wrap.keeps_juice.value >= 0.5
     upper, lower = face_cover(wrap.top, keeps_juice), face_cover(wrap.bottom, keeps_juice)
     flank = upper if wrap.bottom.permeance_kg_s_m2_pa is None else lower
+    if wrap.kind == TRAY:
+        flank = replace(lower, permeance_kg_s_m2_pa=TRAY_SIDE_PERMEANCE)
     return WrapModel(name=wrap.title, upper=upper, lower=lower, flank=flank)
 
 

@@ -46,13 +46,16 @@ class Calibration:
     slow_release_time_s: float = 5400.0
     film_full_kg_m2: float = 0.03
     film_cap_kg_m2: float = 0.10
-    run_off: float = 0.7
+    run_off: float = 0.6
     downward_juice: float = 0.15
+    juice_spread: float = 0.7
     cap_seal: float = 0.40
+    skin_seal: float = 0.75
     moisture_diffusivity_m2_s: float = 0.5e-10
     moisture_activation_j_mol: float = 30.0e3
     dry_diffusivity_factor: float = 0.05
-    crust_vapour_factor: float = 0.003
+    crust_vapour_factor: float = 0.009
+    crust_cracking: float = 20.0
     rewetting_time_s: float = 2400.0
     bound_water_kg_kg: float = 0.30
     gab_monolayer: float = 0.06
@@ -61,6 +64,7 @@ class Calibration:
     gelatinisation_per_s: float = 3.1e-5
     gelatinisation_activation_j_mol: float = 82.0e3
     rendering_per_h: float = 0.20
+    rendering_activation_j_mol: float = 110.0e3
     cap_renderable: float = 0.70
     seam_renderable: float = 0.50
     browning_per_h: float = 0.12
@@ -116,6 +120,19 @@ CONSTANTS: dict[str, Constant] = {
         "-", 0.0, 0.6, "part of the juice bound for the upper face that gravity takes down"
     ),
     "cap_seal": _calibrated("-", 0.1, 0.95, "part of the juice that a full fat cap keeps from its face"),
+    "juice_spread": _calibrated(
+        "-",
+        0.0,
+        0.9,
+        "part of the juice that runs along the grain and over the face before it dries, from thick to thin",
+    ),
+    "skin_seal": _calibrated(
+        "-",
+        0.3,
+        0.98,
+        "part of the juice that whole poultry skin keeps from the face and sides it covers; skin bastes and "
+        "browns while the flesh under it stays wet (common practice, no source)",
+    ),
     "moisture_diffusivity_m2_s": _calibrated(
         "m²/s", 0.4e-10, 6e-10, "effective, at 60 °C; thin-layer beef 0.4e-10 to 5.6e-10 at 30-60 °C (READ)"
     ),
@@ -126,7 +143,14 @@ CONSTANTS: dict[str, Constant] = {
         "-", 0.01, 0.2, "diffusivity falls 10-100 fold below about 0.15 kg/kg dry"
     ),
     "crust_vapour_factor": _calibrated(
-        "-", 0.002, 0.3, "vapour through crust and cooked meat over that through still air"
+        "-", 0.002, 0.05, "vapour through crust and cooked meat over that through still air"
+    ),
+    "crust_cracking": _calibrated(
+        "-",
+        0.0,
+        30.0,
+        "how many times more vapour a crust lets through once it has cooled and cracked; set by what "
+        "the trade loses in a ten-hour hold (common practice, no source)",
     ),
     "rewetting_time_s": _calibrated(
         "s", 600.0, 7200.0, "time in which a crust under juice or steam soaks it up"
@@ -150,7 +174,14 @@ CONSTANTS: dict[str, Constant] = {
         "1/h",
         0.1,
         0.5,
-        "fat leaving its cells at 90 °C; cell walls are collagen, so it climbs like gelatinisation",
+        "fat leaving its cells and the piece at 90 °C",
+    ),
+    "rendering_activation_j_mol": _calibrated(
+        "J/mol",
+        70e3,
+        130e3,
+        "cell walls are collagen (82 kJ/mol), and what they free is pressed out by the shrinking of hot "
+        "meat; set higher as a wrapped hold at 65 °C loses about a hundredth (common practice, no source)",
     ),
     "cap_renderable": _calibrated("-", 0.4, 0.9, "part of the cap's fat that can leave"),
     "seam_renderable": _calibrated("-", 0.3, 0.8, "part of the fat within the muscle that can leave"),

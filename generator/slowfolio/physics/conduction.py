@@ -12,7 +12,11 @@ import numpy as np
 
 from slowfolio.physics.calibration import Calibration
 from slowfolio.physics.ensemble import Members
-from slowfolio.physics.fast_water import fast_latent_heat_j_kg, fast_saturation_pressure_pa
+from slowfolio.physics.fast_water import (
+    fast_latent_heat_j_kg,
+    fast_saturation_pressure_pa,
+    saturation_slope_per_k,
+)
 from slowfolio.physics.joint import Joint, lane_edges, parabola_stretch
 from slowfolio.physics.kinetics import KELVIN, arrhenius
 from slowfolio.physics.meat import CONDUCTIVITY_W_M_K, DENSITY_KG_M3, Array, Component, quadratic
@@ -25,6 +29,14 @@ IMPLICITNESS = 0.6
 # Moisture spreads through this part of the depth from each face: beyond it, it is slower than the cook is
 # long.
 SKIN_PART = 0.18
+# Cooling at which a crust starts to open, and over which it opens fully. CALIBRATED: beyond what a door, fuel
+# or thermostat makes a surface swing; reached within the first hour off the pit.
+CRACK_FROM_K, CRACK_SPAN_K = 15.0, 15.0
+WIDEST_PORES = 0.5  # of still air: porosity over winding of the loosest dried foods (MEMORY)
+# Distance from a drying node's face to where its moisture is the mean, over its thickness: 1/3 for a
+# parabolic profile, less where diffusivity falls with dryness. CALIBRATED 0.1-0.5: with 0.2 sixteen and
+# thirty-two nodes agree (numerical; it matters less the finer the grid).
+MEAN_DEPTH = 0.2
 # Densities at 60 °C serve the volume fractions throughout: within 2 % from 0 to 100 °C.
 _DENSITY_60 = {part: float(quadratic(DENSITY_KG_M3[part], 60.0)) for part in Component}
 
@@ -40,6 +52,8 @@ class Grid:
     lane_w_k: Array  # (N, C, L-1, M)
     skin_kg_s: Array  # (2, SKIN-1, K, M) moisture conductance per unit of dry-basis moisture
     skin_kg_s_pa: Array  # (2, SKIN-1, K, M) vapour conductance
+    crust_kg_s: Array  # (2, K, M) moisture conductance from the middle of the outermost node to its face
+    crust_kg_s_pa: Array  # (2, K, M) vapour conductance over the same
     skin_monolayer: Array  # (2, SKIN, K, M) of the sorption isotherm
     node_m: Array  # (N, K, M) node thickness
     shrink: Array  # (K, M) linear shrinkage, 1 = raw
@@ -116,14 +130,18 @@ def build_grid(
         * (2.0 * joint.pitch_m / lane_reach_m(joint)[:, None])
     )  # fmt: skip
     count = skin_count(joint)
+    liquid = skin_resistance(state, node, plan, count=count, calibration=calibration)
+    vapour = skin_vapour_resistance(state, node, count=count, calibration=calibration)
     return Grid(
         face_area_m2=np.stack([plan, plan, flank_area]),
         depth_w_k=depth,
         face_w_k=face,
         length_w_k=length,
         lane_w_k=lane,
-        skin_kg_s=skin_conductance_kg_s(state, node, plan, count=count, calibration=calibration),
-        skin_kg_s_pa=skin_vapour_kg_s_pa(state, node, plan, count=count, calibration=calibration),
+        skin_kg_s=plan / (0.5 * (liquid[:, 1:] + liquid[:, :-1])),
+        skin_kg_s_pa=plan / (0.5 * (vapour[:, 1:] + vapour[:, :-1])),
+        crust_kg_s=plan / (MEAN_DEPTH * liquid[:, 0]),
+        crust_kg_s_pa=plan / (MEAN_DEPTH * vapour[:, 0]),
         skin_monolayer=monolayer_kg_kg(skin_layers(state.temp_c, count), calibration=calibration),
         node_m=node,
         shrink=shrink,
@@ -150,10 +168,10 @@ def skin_count(joint: Joint) -> int:
     return int(np.clip(np.searchsorted(reach, SKIN_PART) + 1, 2, joint.nodes // 2))
 
 
-def skin_conductance_kg_s(
+def skin_resistance(
     state: CookState, node: Array, plan: Array, *, count: int, calibration: Calibration
 ) -> Array:
-    """Return the moisture conductance between the outer nodes, kg/s per kg/kg, shape (2, SKIN-1, K, M).
+    """Return each outer node's resistance to moisture, m² s/kg per kg/kg, shape (2, SKIN, K, M).
 
     Fick in the dry-basis moisture, D = D60 exp(-Ea/R (1/T - 1/333.15 K)), falling towards
     ``dry_diffusivity_factor`` below 0.15 kg/kg.
@@ -168,24 +186,31 @@ def skin_conductance_kg_s(
         * slowed
         * arrhenius(np.minimum(temp, 110.0), calibration.moisture_activation_j_mol, 60.0)
     )
-    resistance = depth / (diffusivity * (dry / (depth * plan)))
-    return np.asarray(plan / (0.5 * (resistance[:, 1:] + resistance[:, :-1])), dtype=np.float64)
+    return np.asarray(depth / (diffusivity * (dry / (depth * plan))), dtype=np.float64)
 
 
-def skin_vapour_kg_s_pa(
-    state: CookState, node: Array, plan: Array, *, count: int, calibration: Calibration
-) -> Array:
-    """Return the vapour conductance between the outer nodes, kg/(s Pa), shape (2, SKIN-1, K, M).
+def skin_vapour_resistance(state: CookState, node: Array, *, count: int, calibration: Calibration) -> Array:
+    """Return each outer node's resistance to vapour, m² s Pa/kg, shape (2, SKIN, K, M).
 
     D_v/(Rv T) of vapour in air, D_v = 2.26e-5 (T/273.15 K)^1.81 m²/s (MEMORY), times
     ``crust_vapour_factor`` for the pores' share and winding (CALIBRATED).
     """
     absolute = skin_layers(state.temp_c, count) + KELVIN
-    permeability = (
-        calibration.crust_vapour_factor * 2.26e-5 * (absolute / KELVIN) ** 1.81 / (461.5 * absolute)
-    )
-    resistance = skin_layers(node, count) / permeability
-    return np.asarray(plan / (0.5 * (resistance[:, 1:] + resistance[:, :-1])), dtype=np.float64)
+    pores = calibration.crust_vapour_factor * crust_opening(state, calibration=calibration)[:, None]
+    pores = np.minimum(pores, WIDEST_PORES)
+    permeability = pores * (2.26e-5 / 461.5) * (absolute / KELVIN) ** 1.81 / absolute
+    return np.asarray(skin_layers(node, count) / permeability, dtype=np.float64)
+
+
+def crust_opening(state: CookState, *, calibration: Calibration) -> Array:
+    """Return how many times more vapour each crust passes than while it formed, shape (2, K, M), 1 or more.
+
+    A crust forms hot, its pores filled by the fat and juice that the shrinking meat presses out. Once it is
+    CRACK_FROM_K cooler than it has been, the meat relaxes under a stiff shell, the pressing ends, cracks and
+    pores open; fully after CRACK_SPAN_K more (CALIBRATED, see ``crust_cracking``).
+    """
+    cooled = (state.hottest_c - state.surface_c)[:FLANK] - CRACK_FROM_K
+    return np.asarray(1.0 + calibration.crust_cracking * np.clip(cooled / CRACK_SPAN_K, 0.0, 1.0))
 
 
 def spread_moisture(state: CookState, grid: Grid, *, step_s: float, calibration: Calibration) -> None:
@@ -194,13 +219,15 @@ def spread_moisture(state: CookState, grid: Grid, *, step_s: float, calibration:
     Liquid goes down the gradient of dry-basis moisture, vapour down that of vapour pressure a_w p_sat,
     taking its latent heat from the node it leaves: so the drying front recedes under the crust and the
     crust throttles it. Implicit, with the vapour pressure held proportional to the moisture over the step:
-    no node can run dry.
+    no node can run dry. The latent heat waits in ``vapour_heat_w`` for the next ``solve_depth``, which takes
+    it implicitly with the conductance ``vapour_link_w_k``: explicit, it would overshoot in thin nodes.
     """
     count = grid.skin_kg_s.shape[1] + 1
     water, dry = skin_layers(state.water_kg, count), skin_layers(state.dry_kg, count)
     temp = skin_layers(state.temp_c, count)
     activity = water_activity(water / dry, grid.skin_monolayer, calibration=calibration)
     pressure = activity * fast_saturation_pressure_pa(np.minimum(temp, 115.0))
+    latent = fast_latent_heat_j_kg(temp)
     vapour_pull = grid.skin_kg_s_pa * step_s
     liquid_pull = grid.skin_kg_s * step_s
     ease = pressure / water  # Pa per kg of the node's water
@@ -209,14 +236,25 @@ def spread_moisture(state: CookState, grid: Grid, *, step_s: float, calibration:
     later = solve_exchange(water, inward, back)
     outward = inward * later[:, 1:] - back * later[:, :-1]
     vapour = vapour_pull * (ease[:, 1:] * later[:, 1:] - ease[:, :-1] * later[:, :-1])
-    source = np.where(outward > 0, temp[:, 1:], temp[:, :-1])
-    carried = outward * water_heat_j_kg(source) + vapour * fast_latent_heat_j_kg(source)
+    from_within = outward > 0
+    source = np.where(from_within, temp[:, 1:], temp[:, :-1])
+    carried = outward * water_heat_j_kg(source)
+    vapour *= np.where(from_within, latent[:, 1:], latent[:, :-1]) / step_s
+    heat_slope = latent * pressure * saturation_slope_per_k(temp)
+    stiffening = grid.skin_kg_s_pa * np.maximum(heat_slope[:, 1:], heat_slope[:, :-1])
+    state.vapour_heat_w[:] = 0.0
+    state.crust_inflow_kg = np.ascontiguousarray(outward[:, 0])
     for side, order in ((0, slice(None, count)), (1, slice(None, -count - 1, -1))):
         held, heat = state.water_kg[order], state.heat_j[order]
         held[:-1] += outward[side]
         held[1:] -= outward[side]
         heat[:-1] += carried[side]
         heat[1:] -= carried[side]
+        gained = state.vapour_heat_w[order]
+        gained[:-1] += vapour[side]
+        gained[1:] -= vapour[side]
+    state.vapour_link_w_k[: count - 1] = stiffening[0]
+    state.vapour_link_w_k[::-1][: count - 1] = stiffening[1]
 
 
 def solve_exchange(held: Array, inward: Array, back: Array) -> Array:
@@ -279,9 +317,10 @@ def solve_depth(
     flow = grid.depth_w_k * (temp[1:] - temp[:-1])
     net[:-1] += flow
     net[1:] -= flow
+    net += state.vapour_heat_w
     net[0] += face_w_k[0] * (outside_c[0] - temp[0])
     net[-1] += face_w_k[1] * (outside_c[1] - temp[-1])
-    link = IMPLICITNESS * grid.depth_w_k
+    link = IMPLICITNESS * (grid.depth_w_k + state.vapour_link_w_k)
     diagonal = capacity_j_k * (1.0 / step_s)
     diagonal[:-1] += link
     diagonal[1:] += link

@@ -35,7 +35,7 @@ from slowfolio.physics.kinetics import (
     browning_rate_per_s,
     denaturation_rate_per_s,
     gelatinisation_rate_per_s,
-    rendering_over_gelatinisation,
+    rendering_rate_per_s,
     smoke_uptake_efficiency,
 )
 from slowfolio.physics.meat import Array
@@ -212,7 +212,6 @@ class Engine:
         self.heat = HeatContent(state, melted_at_c=melted_at_c(joint))
         self.capacity = self.heat.capacity_j_k(state.temp_c)
         self.renderable = renderable_part(joint, calibration=calibration)
-        self.rendering_ratio = rendering_over_gelatinisation(calibration)
         self.grid: Grid = self.fresh_grid()
         self.kept = held_water(state, members=members)
 
@@ -281,12 +280,14 @@ class Engine:
         """Advance collagen, fat, browning, smoke and ring over ``span_s`` at the present temperatures."""
         state, calibration = self.state, self.calibration
         temp = state.temp_c
+        np.maximum(state.hottest_c, state.surface_c, out=state.hottest_c)
         state.denatured = 1.0 - (1.0 - state.denatured) * np.exp(-denaturation_rate_per_s(temp) * span_s)
         rate = gelatinisation_rate_per_s(temp, calibration=calibration)
         collagen = rate * (self.joint.shape.collagen_factor * self.members.collagen)
         open_part = np.maximum(state.denatured - state.converted, 0.0)
         state.converted += open_part * -np.expm1(-collagen * span_s)
-        render_fat(state, rate_per_s=rate * self.rendering_ratio, renderable=self.renderable, step_s=span_s)
+        leaving = rendering_rate_per_s(temp, calibration=calibration)
+        render_fat(state, rate_per_s=leaving, renderable=self.renderable, step_s=span_s)
         cover = state.cover
         wetness = cover * 0.99 + (1.0 - cover) * state.activity
         state.browning += browning_rate_per_s(state.surface_c, wetness, calibration=calibration) * span_s

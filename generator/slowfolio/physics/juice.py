@@ -14,9 +14,9 @@ from slowfolio.physics.calibration import Calibration
 from slowfolio.physics.conduction import Grid
 from slowfolio.physics.ensemble import Members
 from slowfolio.physics.fast_water import fast_latent_heat_j_kg
-from slowfolio.physics.joint import Joint
+from slowfolio.physics.joint import CutShape, Joint
 from slowfolio.physics.kinetics import fast_water_kept, slow_water_kept
-from slowfolio.physics.meat import Array
+from slowfolio.physics.meat import Array, FatKind
 from slowfolio.physics.state import CAP, FLANK, LEAN, CookState, liquid_fat_heat_j_kg, water_heat_j_kg
 from slowfolio.physics.surroundings import Surroundings
 
@@ -68,6 +68,7 @@ def release_juice(
     shares = face_shares(grid, sky, joint=joint, calibration=calibration)
     juice = carry_to_faces(released[:half].sum(axis=0), released[half:].sum(axis=0), shares)
     heat = carry_to_faces(carried[:half].sum(axis=0), carried[half:].sum(axis=0), shares)
+    juice, heat = (shared_along(flow, grid, calibration=calibration) for flow in (juice, heat))
     state.film_kg += juice
     add_face_heat(state, heat)
     off = run_off_share(sky, calibration=calibration)
@@ -79,10 +80,10 @@ def face_shares(grid: Grid, sky: Surroundings, *, joint: Joint, calibration: Cal
     1.
     """
     plan, flank = grid.face_area_m2[CAP], grid.face_area_m2[FLANK]
-    aside = flank / (flank + 2.0 * plan)
+    sealed, sealed_aside = seals(joint.shape, calibration=calibration)
+    aside = flank / (flank + 2.0 * plan) * (1.0 - sealed_aside)
     sink_cap = calibration.downward_juice * sky.cap_up
     sink_lean = calibration.downward_juice * (1.0 - sky.cap_up)
-    sealed = calibration.cap_seal * joint.shape.fat_cap_cover * (joint.shape.fat_cap_thickness_m > 0)
     shares = np.empty((2, 3, *plan.shape))
     for half, to_cap in ((0, 1.0 - sink_cap), (1, sink_lean)):
         through = to_cap * (1.0 - sealed)
@@ -92,9 +93,34 @@ def face_shares(grid: Grid, sky: Surroundings, *, joint: Joint, calibration: Cal
     return shares
 
 
+def seals(shape: CutShape, *, calibration: Calibration) -> tuple[float, float]:
+    """Return the parts of the juice that the cover of a cut keeps from its cap face and from its flanks.
+
+    A fat cap lies on one face; the skin of poultry comes down the sides too, and its juice leaves below.
+    """
+    if shape.fat_cap_thickness_m <= 0.0:
+        return 0.0, 0.0
+    if shape.fat is FatKind.POULTRY:
+        sealed = calibration.skin_seal * shape.fat_cap_cover
+        return sealed, sealed
+    return calibration.cap_seal * shape.fat_cap_cover, 0.0
+
+
 def carry_to_faces(from_cap_half: Array, from_lean_half: Array, shares: Array) -> Array:
     """Return what arrives at each face, (3, K, M), from the two halves' amounts (K, M)."""
     return np.asarray(from_cap_half * shares[0] + from_lean_half * shares[1], dtype=np.float64)
+
+
+def shared_along(flow: Array, grid: Grid, *, calibration: Calibration) -> Array:
+    """Return ``flow`` (3, K, M) to the faces with its ``juice_spread`` part shared out by area.
+
+    Juice runs along the grain, which lies lengthwise, and over the face before it dries: parts that have
+    none left to give stay wet from those that have.
+    """
+    part = calibration.juice_spread
+    area = grid.face_area_m2
+    evenly = flow.sum(axis=1, keepdims=True) / np.maximum(area.sum(axis=1, keepdims=True), 1e-12)
+    return np.asarray((1.0 - part) * flow + part * evenly * area)
 
 
 def add_face_heat(state: CookState, heat: Array) -> None:

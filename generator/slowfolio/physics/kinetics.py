@@ -63,13 +63,11 @@ def gelatinisation_rate_per_s(temp_c: Array, *, calibration: Calibration = DEFAU
     )
 
 
-def rendering_over_gelatinisation(calibration: Calibration = DEFAULT_CALIBRATION) -> float:
-    """Return the rendering rate over the gelatinisation rate; both climb alike with temperature.
-
-    Fat leaves its cells when their collagen walls fail, so one activation energy serves both.
-    """
-    at_90 = float(gelatinisation_rate_per_s(np.array(90.0), calibration=calibration))
-    return calibration.rendering_per_h / 3600.0 / at_90
+def rendering_rate_per_s(temp_c: Array, *, calibration: Calibration = DEFAULT_CALIBRATION) -> Array:
+    """Return the rate at which fat leaves its cells and the piece, 1/s (CALIBRATED, see ``Calibration``)."""
+    return (
+        calibration.rendering_per_h / 3600.0 * arrhenius(temp_c, calibration.rendering_activation_j_mol, 90.0)
+    )
 
 
 def browning_rate_per_s(

@@ -46,7 +46,11 @@ class CookState:
     converted: Array  # (N, K, M) collagen turned to gelatin, 0..1
     film_kg: Array  # (3, K, M) free juice on the faces
     cover: Array  # (3, K, M) wet part of each face, 0..1
+    vapour_heat_w: Array  # (N, K, M) latent heat that vapour brings from neighbouring nodes
+    vapour_link_w_k: Array  # (N-1, K, M) how it grows with the temperature difference
     surface_c: Array  # (3, K, M)
+    hottest_c: Array  # (3, K, M) the hottest each face has been
+    crust_inflow_kg: Array  # (2, K, M) water that came to the crust of each face from within, last step
     activity: Array  # (3, K, M) water activity under the film
     browning: Array  # (3, K, M)
     smoke: Array  # (3, K, M) dose, hours of full smoke on a wet face
@@ -107,7 +111,11 @@ def fresh_state(joint: Joint, members: Members, *, start_temp_c: float | Array) 
         converted=zero.copy(),
         film_kg=faces.copy(),
         cover=faces.copy(),
+        vapour_heat_w=zero.copy(),
+        vapour_link_w_k=zero[1:].copy(),
         surface_c=faces + start_temp_c,
+        hottest_c=faces + start_temp_c,
+        crust_inflow_kg=faces[:FLANK].copy(),
         activity=faces + 0.99,
         browning=faces.copy(),
         smoke=faces.copy(),

@@ -33,6 +33,12 @@ VENT_W_M2_K = 3000.0
 HOTTEST_C = 260.0
 # At most this part of a crust node's water leaves in one step.
 CRUST_SHARE = 0.9
+# Evaporation of a film, its steam and that of a crust climb with temperature no faster than would use them up
+# within one step over these spans: what is nearly dry cannot cool what it has no water to cool (numerical).
+SLOPE_SPAN_K, VENT_SPAN_K = 10.0, 2.0
+# Part of a tray's sides that lies in its juice and stays moist; the rest dries as the free faces do.
+# CALIBRATED 0.3-1: set with ``crust_cracking`` by what an open hold loses.
+TRAY_SIDE_MOIST = 0.5
 
 
 @dataclass(slots=True)
@@ -83,19 +89,35 @@ def exchange(
         transfer, state.activity * saturation, state.activity * climb, sky.vapour_pa, pressure_pa
     )
     damping = crust_damping(
-        state, area, dry, sky.vapour_pa / saturation, step_s=step_s, calibration=calibration
+        state, grid, dry, sky.vapour_pa / saturation, saturation, step_s=step_s, calibration=calibration
     )
-    vent = np.where(surface > boiling_c, cover * VENT_W_M2_K / latent, 0.0)
-    steam = vent * (surface - boiling_c)
-    enough = steam * step_s <= film
-    film_flux = cover * wet + np.where(enough, steam, film / step_s)
-    film_slope = cover * wet_slope + np.where(enough, vent, 0.0)
+    most = film / step_s
+    vent = np.minimum(cover * VENT_W_M2_K / latent, most / VENT_SPAN_K) * (surface > boiling_c)
+    wanted = cover * wet + vent * (surface - boiling_c)
+    film_flux = np.minimum(wanted, most)
+    film_slope = np.minimum(cover * wet_slope, most / SLOPE_SPAN_K) + vent
+    film_slope *= wanted < most
     crust_flux = (1.0 - cover) * dry * damping
-    crust_slope = (1.0 - cover) * dry_slope * damping
-    wetness = np.clip(crust_flux[:FLANK] / np.maximum((1.0 - cover[:FLANK]) * wet[:FLANK], 1e-12), 0.0, 1.0)
-    skin = (1.0 - cover[FLANK]) * 0.5 * (wetness[CAP] + wetness[LEAN])
+    # Both limits are of the form E S/(E + S), whose slope is the square of the factor.
+    crust_slope = (1.0 - cover) * dry_slope * (damping * damping)
+    held = np.stack([state.water_kg[0], state.water_kg[-1]]) / (area[:FLANK] * (SLOPE_SPAN_K * step_s))
+    crust_slope[:FLANK] = np.minimum(crust_slope[:FLANK], held)
+    # Flanks are as dry as the faces, weighed by how freely these dry: a face in a tray tells nothing of them.
+    open_flux = np.maximum((1.0 - cover[:FLANK]) * wet[:FLANK], 0.0)
+    wetness = np.maximum(crust_flux[:FLANK], 0.0).sum(axis=0) / np.maximum(open_flux.sum(axis=0), 1e-12)
+    skin = (1.0 - cover[FLANK]) * np.minimum(wetness, 1.0)
     crust_flux[FLANK] = skin * wet[FLANK]
     crust_slope[FLANK] = skin * wet_slope[FLANK]
+    lying = TRAY_SIDE_MOIST * (sky.retains[FLANK] > 0.5)
+    if lying.any():
+        # The lower part of sides that are wrapped with the underside shares its juice: as moist as it is.
+        under = np.where(sky.cap_up > 0.5, state.activity[LEAN], state.activity[CAP])
+        moist, moist_slope = stefan_flux(
+            transfer[FLANK], under * saturation[FLANK], under * climb[FLANK], sky.vapour_pa[0], pressure_pa
+        )
+        bare = 1.0 - cover[FLANK]
+        crust_flux[FLANK] += lying * (bare * moist - crust_flux[FLANK])
+        crust_slope[FLANK] += lying * (bare * moist_slope - crust_slope[FLANK])
     steepness = heat + latent * (film_slope + crust_slope)
     net = heat * (sky_c - surface) - latent * (film_flux + crust_flux)
     through = steepness * grid.face_area_m2
@@ -125,17 +147,22 @@ def stefan_flux(
 
 def crust_damping(
     state: CookState,
-    area: Array,
+    grid: Grid,
     flux: Array,
     air_activity: Array,
+    saturation: Array,
     *,
     step_s: float,
     calibration: Calibration,
 ) -> Array:
-    """Return the factor (0..1) by which one step's crust evaporation falls short of its starting rate.
+    """Return the factor (0..1) by which one step's crust evaporation falls short of a wet crust's rate.
 
-    The outermost node relaxes towards its equilibrium with the air, X_eq: over a step it gives up
-    (X - X_eq) r/(1 + r) with r = E dt A / (m (X - X_eq)), which neither overshoots nor dries below it.
+    Water must first come from the middle of the outermost node to its face, at most at the rate S that a
+    face in balance with the air would draw: E S/(E + S) evaporates.
+
+    The outermost node relaxes towards its equilibrium with the air, X_eq, while the flow q from within feeds
+    it as in the last step: implicitly, it gives up (m (X - X_eq) + q) r/(1 + r) with r = E dt A / (m (X -
+    X_eq)), which neither overshoots nor dries below X_eq and is exact where evaporation and q balance.
     """
     dry = np.stack([state.dry_kg[0], state.dry_kg[-1]])
     moisture = np.stack([state.water_kg[0], state.water_kg[-1]]) / dry
@@ -144,8 +171,17 @@ def crust_damping(
         np.minimum(air_activity[:FLANK], 0.985), monolayer, calibration=calibration
     )
     room = np.abs(moisture - balance) * dry + 1e-9
+    ends = np.stack([state.temp_c[0], state.temp_c[-1]])
+    pressure = state.activity[:FLANK] * fast_saturation_pressure_pa(np.minimum(ends, 115.0))
+    drawn = grid.crust_kg_s * np.abs(moisture - balance)
+    drawn += grid.crust_kg_s_pa * np.abs(pressure - air_activity[:FLANK] * saturation[:FLANK])
+    wanted = np.abs(flux[:FLANK]) * grid.face_area_m2[:FLANK]
+    supplied = drawn / (drawn + wanted + 1e-30)
+    fed = 1.0 + np.maximum(state.crust_inflow_kg, 0.0) / room
     damping = np.empty_like(flux)
-    damping[:FLANK] = 1.0 / (1.0 + np.abs(flux[:FLANK]) * step_s * area[:FLANK] / room)
+    part = wanted * supplied * step_s / room
+    given = np.minimum(fed / (1.0 + part), CRUST_SHARE / np.maximum(part, CRUST_SHARE))
+    damping[:FLANK] = supplied * given
     damping[FLANK] = 0.5 * (damping[CAP] + damping[LEAN])
     return damping
 

@@ -15,13 +15,21 @@ from importlib.resources import files
 
 import numpy as np
 
-from slowfolio.physics.cook import simulate
+from slowfolio.physics.cook import side_by_side, simulate
 from slowfolio.physics.ensemble import nominal_members
+from slowfolio.physics.humid_air import vapour_pressure_from_relative_humidity_pa
 from slowfolio.physics.joint import CutShape, Joint, build_joint
-from slowfolio.physics.meat import Composition
+from slowfolio.physics.meat import Composition, FatKind
 from slowfolio.physics.pit import PitModel
 from slowfolio.physics.results import CookResult
-from slowfolio.physics.schedule import Schedule, Stage, StageKind, until_core, until_time
+from slowfolio.physics.schedule import (
+    Schedule,
+    Stage,
+    StageKind,
+    until_core,
+    until_core_falls,
+    until_time,
+)
 from slowfolio.physics.wraps import (
     FaceCover,
     WrapModel,
@@ -71,6 +79,45 @@ LARGE_PIT = replace(
     upper_wall_offset_k=0.0,
     lower_wall_offset_k=-8.0,
     flank_wall_offset_k=-5.0,
+)
+# A pit with a drip plate below and a fan or burner: hot from below, a thin lid above.
+DRIP_PLATE_PIT = PitModel(
+    name="pit with a drip plate",
+    draught_m_s=0.5,
+    upper_wall_offset_k=-14.0,
+    lower_wall_offset_k=8.0,
+    flank_wall_offset_k=-3.0,
+    smoke=0.7,
+)
+BOARD = PitModel(name="board", draught_m_s=0.15, vapour_pressure_pa=1200.0)
+# USDA SR, NDB 05732 (meat and skin) and NDB 10080 (READ); forms as taped on whole pieces, edges rounded.
+TURKEY_BREAST = CutShape(
+    name="bone-in turkey breast, skin on",
+    length_ratio=2.15,
+    width_ratio=1.6,
+    thickness_profile=(0.63, 0.72, 0.9, 1.0, 1.0),
+    thin_part=Composition(water=0.7098, protein=0.2188, fat=0.0745, ash=0.0098),
+    thick_part=Composition(water=0.7098, protein=0.2188, fat=0.0745, ash=0.0098),
+    edge_ratio=0.8,
+    fat_cap_thickness_m=0.002,
+    fat_cap_cover=0.8,
+    fat=FatKind.POULTRY,
+    bone_fraction=0.13,
+    tender_conversion=0.0,
+)
+PORK_SHOULDER = CutShape(
+    name="bone-in pork shoulder",
+    length_ratio=1.8,
+    width_ratio=1.27,
+    thickness_profile=(0.72, 0.78, 0.92, 1.0, 1.0),
+    thin_part=Composition(water=0.6918, protein=0.1742, fat=0.1236, ash=0.0083),
+    thick_part=Composition(water=0.6918, protein=0.1742, fat=0.1236, ash=0.0083),
+    edge_ratio=0.8,
+    fat_cap_thickness_m=0.006,
+    fat_cap_cover=0.7,
+    fat=FatKind.PORK,
+    bone_fraction=0.09,
+    collagen_factor=1.6,
 )
 WATER_BATH = PitModel(name="water bath", draught_m_s=15.0, response_s=60.0, drift_sd_k=0.0)
 BAG = FaceCover(0.0, 0.9, 500.0, retains_juice=True)
@@ -226,6 +273,7 @@ def trade_cook() -> Figures:
         out[f"{name}_rendering"] = float(result.outcomes.rendering[0])
         out[f"{name}_water_kept_pct"] = 100.0 * float(result.outcomes.water_kept[0])
         out[f"{name}_meat_pct"] = 100.0 * float(result.yields.meat[0])
+        out[f"{name}_thin_lead_k"] = float(result.ends.thin_c[1, 0] - result.ends.core_c[1, 0])
         out[f"{name}_ring_mm"] = 1000.0 * float(result.outcomes.ring_depth_m[0])
         out["wrap_h"] = float(ends[1])
     return out
@@ -249,6 +297,53 @@ def braised_composition() -> Figures:
     return {"water_pct": 100.0 * parts[0] / sum(parts), "fat_pct": 100.0 * parts[1] / sum(parts)}
 
 
+def held_open() -> Figures:
+    """Return what ten hours at 65.6 °C cost a packer finished and vented in a foil boat, by the air's damp.
+
+    Losses in per cent of the weight that went in.
+    """
+    joint, boat = build_joint(PACKER, 6.2), foil_boat()
+    vent = Stage("vent", 21.0, until_core_falls(79.0), kind=StageKind.VENT, environment=BOARD, wrap=boat)
+    cooked = one_cook(joint, *trade_stages(boat), vent)
+    stages = (held(0.04, boat), held(0.25, boat), held(0.5, boat), held(0.04, foil_tight()))
+    result = side_by_side(cooked, stages, np.zeros(1, dtype=np.int64))
+    loss = 100.0 * (1.0 - result.ends.mass_kg[np.arange(4), np.arange(4)] / cooked.ends.mass_kg[-1, 0])
+    crisp = result.outcomes.crispness
+    return {
+        "dry_loss_pct": float(loss[0]),
+        "quarter_loss_pct": float(loss[1]),
+        "half_loss_pct": float(loss[2]),
+        "wrapped_loss_pct": float(loss[3]),
+        "half_crispness": float(crisp[2]),
+        "wrapped_crispness": float(crisp[3]),
+    }
+
+
+def held(humidity: float, wrap: WrapModel) -> Stage:
+    """Return ten hours at 65.6 °C in the still air of a holder."""
+    vapour_pa = vapour_pressure_from_relative_humidity_pa(humidity, 65.6)
+    still = PitModel(name="holder", draught_m_s=0.15, vapour_pressure_pa=vapour_pa, humidity_spread=0.05)
+    return Stage("hold", 65.6, until_time(10 * HOUR), kind=StageKind.HOLD, environment=still, wrap=wrap)
+
+
+def turkey_breast() -> Figures:
+    """Return how long a turkey breast takes at 135 °C to 74 °C, and what it yields."""
+    stage = Stage("pit", 135.0, until_core(74.0), environment=DRIP_PLATE_PIT)
+    small, large = (one_cook(build_joint(TURKEY_BREAST, weight), stage) for weight in (2.5, 3.2))
+    return {
+        "small_h": float(small.finish_h[0]),
+        "large_h": float(large.finish_h[0]),
+        "meat_pct": 100.0 * float(large.yields.meat[0]),
+    }
+
+
+def pork_shoulder() -> Figures:
+    """Return how long a bare 4 kg pork shoulder takes at 121 °C to 94 °C on an offset."""
+    stage = Stage("pit", 121.0, until_core(94.0), environment=OFFSET)
+    result = one_cook(build_joint(PORK_SHOULDER, 4.0), stage)
+    return {"hours": float(result.finish_h[0]), "meat_pct": 100.0 * float(result.yields.meat[0])}
+
+
 CASES: dict[str, Callable[[], Figures]] = {
     "pit_cook_at_99": pit_cook_at_99,
     "brisket_yields": brisket_yields,
@@ -257,4 +352,7 @@ CASES: dict[str, Callable[[], Figures]] = {
     "trade_cook": trade_cook,
     "stall": stall,
     "braised_composition": braised_composition,
+    "held_open": held_open,
+    "turkey_breast": turkey_breast,
+    "pork_shoulder": pork_shoulder,
 }

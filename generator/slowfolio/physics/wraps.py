@@ -16,19 +16,20 @@ BARE_EMISSIVITY = 0.92  # MEMORY: wet meat 0.95, browned or charred 0.90-0.95
 FOIL_EMISSIVITY = 0.10  # MEMORY: bright foil 0.04-0.07, dull or greasy 0.1-0.3 (Incropera, table A.11)
 PAPER_EMISSIVITY = 0.90  # MEMORY: paper 0.9
 # Heat across the gap inside a wrap. CALIBRATED 4-150: still air of 1 mm conducts 28 W/(m² K); paper lies
-# on with juice between (45), tight foil adds steam that condenses on it (80), a folded tray stands off: 10
-# under the meat, 5 at its sides.
+# on with juice between (45), tight foil adds steam that condenses on it (80), a folded tray on a
+# grate stands off under the meat (10, crumpled foil over 3 mm of air) and lies on at its sides (30).
 PAPER_GAP_W_M2_K = 45.0
 FOIL_GAP_W_M2_K = 80.0
-TRAY_SIDE_GAP_W_M2_K = 5.0
+TRAY_SIDE_GAP_W_M2_K = 30.0
 TRAY_FLOOR_GAP_W_M2_K = 10.0
 # Paper as used, in two layers and spotted by the drip. CALIBRATED 0.05e-9 to 3e-9 kg/(s m² Pa): one dry
 # layer of kraft is 30-150 US perms, 1.7e-9 to 8.6e-9 (MEMORY, low); tuned to the trade's order of
 # finishing, far below dry kraft: a measured permeance of paper in use would settle it.
 DRY_PAPER_PERMEANCE = 0.12e-9
 SOAKED_PAPER_PERMEANCE = 0.06e-9  # CALIBRATED 0.02e-9 to 1e-9: fat fills the pores of the paper
-# Steam of the pool escapes between an open tray's side and the meat. CALIBRATED 1e-9 to 6e-9.
-TRAY_SIDE_PERMEANCE = 6.0e-9
+# Moist sides and juice dry through the rim between an open tray's side and the meat. CALIBRATED 2e-9 to
+# 2e-8 (a bare face in still air is 2.5e-8): set with ``crust_cracking`` by what an open hold loses.
+TRAY_SIDE_PERMEANCE = 8.0e-9
 COVER_GAP_W_M2_K = 9.0  # CALIBRATED 5-20: some centimetres of steamy air under a pan's lid
 
 
