@@ -3,6 +3,7 @@
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from book_cases import GOOD_BOOK, check, copy_good_book, spoil
@@ -11,16 +12,17 @@ from slowfolio.book.findings import Finding
 from slowfolio.book.model import Book
 from slowfolio.book.reading import read_book
 from slowfolio.book.single import CardNotReady, read_tasting
-from slowfolio.book.tasting_card import TEST_QUESTIONS, LookedFor, Plate, Sheet, Tasting
+from slowfolio.book.tasting_card import TEST_QUESTIONS, CodeMark, LookedFor, Plate, Sheet, Tasting
 from slowfolio.enrich.cache import Cache
 from slowfolio.enrich.evidence import evidence_for, evidence_grade
 from slowfolio.enrich.tasting_analysis import analyse, analyse_book, tasting_key
 from slowfolio.enrich.tasting_bridge import QUESTIONS
 from slowfolio.enrich.tasting_findings import LEVELS, tasting_findings
-from slowfolio.enrich.tasting_results import TastingResult
+from slowfolio.enrich.tasting_results import OVER_COOKS, TastingResult
 from slowfolio.tasting.evidence import Grade
 from slowfolio.tasting.procedure import QUESTIONS as ANSWERED
 from slowfolio.tasting.verdict import Settled
+from tasting_cases import at_most, plausible
 
 STARTER = Path(__file__).parents[1] / "methods"
 TRIANGLE = "boat-twice-triangle"
@@ -294,3 +296,55 @@ def test_the_demos_settle_some_questions_and_leave_others_open(results: dict[str
     open_one = results["boat-or-paper-triangle"].answers[0]
     assert open_one.settle.startswith("12 tasters cannot settle")
     assert open_one.would_settle == 30
+
+
+# --- simulated panels ---------------------------------------------------------------------------------
+
+
+def simulated_scores(card: Tasting, rng: np.random.Generator, *, gap: float) -> Tasting:
+    """24 sheets on smoke over 3 cooks: every piece off by chance, methods apart by `gap`, tasters noisy."""
+    pieces = rng.normal(0.0, 1.0, size=(3, 2)) + np.array([gap, 0.0])
+    sheets = []
+    for plate in card.plates[:24]:
+        felt = 5.0 + pieces[plate.cook - 1] + rng.normal(0.0, 1.0, size=2)
+        points = dict(zip(card.names, np.clip(np.round(felt), 1, 9), strict=True))
+        marks = tuple(
+            CodeMark(code, None, {"smoke": float(points[name])})
+            for name, code in zip(plate.order, plate.codes, strict=True)
+        )
+        sheets.append(Sheet(plate.taster, None, marks))
+    return replace(card, attributes=("smoke",), plates=card.plates[:24], sheets=tuple(sheets))
+
+
+def test_pieces_that_differ_by_chance_rarely_contradict_a_claim_about_methods(book: Book) -> None:
+    """Methods alike, pieces not: tasters rightly tell the pieces apart, the cooks hold the claim at alpha."""
+    rng = np.random.default_rng(20_261_125)
+    answers = [analyse(simulated_scores(book.tastings[SCORED], rng, gap=0.0)).answers[0] for _ in range(200)]
+    told_apart = [one for one in answers if one.settled is Settled.DIFFERENT]
+    assert not at_most(len(told_apart), len(answers), 0.05)
+    assert at_most(sum(one.over_cooks is True for one in told_apart), len(answers), 0.05)
+
+
+def test_intervals_over_the_cooks_cover_the_difference_of_the_methods(book: Book) -> None:
+    rng = np.random.default_rng(20_261_126)
+    covered = 0
+    for _ in range(200):
+        answer = analyse(simulated_scores(book.tastings[SCORED], rng, gap=1.0)).answers[0]
+        over_cooks = answer.readings[-1]
+        assert over_cooks.unit == OVER_COOKS
+        assert over_cooks.low is not None
+        assert over_cooks.high is not None
+        covered += over_cooks.low <= 1.0 <= over_cooks.high
+    assert plausible(covered, 200, 0.95)
+
+
+def test_a_direction_named_beforehand_is_found_by_chance_at_most_at_alpha(book: Book) -> None:
+    """42 tasters who guess, 200 times; the exact test's own rate is 0.044 (binomial)."""
+    card = book.tastings["smoke-bare-or-foiled"]
+    rng = np.random.default_rng(20_261_127)
+    found = 0
+    for _ in range(200):
+        sheets = tuple(Sheet(p.taster, p.codes[int(rng.integers(2))], ()) for p in card.plates)
+        found += analyse(replace(card, sheets=sheets)).answers[0].settled is Settled.DIFFERENT
+    assert at_most(found, 200, 0.05)
+    assert found > 0
