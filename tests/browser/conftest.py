@@ -15,6 +15,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
+import cook_fixture
 import hold_fixture
 import plan_fixture
 import tasting_fixture
@@ -80,7 +81,14 @@ def site_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     build = BuildInfo("0.0.test", read_schemas(schema_folder()), all_codes())
     book = tasting_fixture.with_tastings(hold_fixture.book())
     tastings = tasting_fixture.results()
-    site = build_site_value(book, plan_fixture.results(), build, hold_fixture.holds(), tastings=tastings)
+    site = build_site_value(
+        book,
+        plan_fixture.results(),
+        build,
+        hold_fixture.holds(),
+        cook_fixture.carried(),
+        tastings=tastings,
+    )
     return write_site(site, tmp_path_factory.mktemp("built") / "site")
 
 

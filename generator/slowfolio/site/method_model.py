@@ -165,6 +165,7 @@ class MethodPage:
     compare_href: str
     plan_href: str
     print_href: str
+    pit_href: str
     handling: tuple[str, ...]
     cautions: tuple[str, ...]
     allergens: tuple[str, ...]

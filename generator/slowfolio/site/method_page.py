@@ -20,6 +20,7 @@ from slowfolio.enrich.results import Influence, MethodResult, Remark, Section
 from slowfolio.enrich.step_cautions import method_cautions
 from slowfolio.enrich.tasting_results import NO_TASTINGS, TastingResult
 from slowfolio.provenance import Figure, Provenance
+from slowfolio.site.at_the_pit import at_the_pit_uri
 from slowfolio.site.charts.bars import score_bar, share_bar
 from slowfolio.site.charts.section import moisture_shade, scale_key, section_picture, temperature_shade
 from slowfolio.site.charts.timeline import NARROW, WIDE, finding, timeline
@@ -117,6 +118,7 @@ def method_page(
         print_href=links.href(origin, print_card_uri(method))
         if method.status is not Status.WITHDRAWN
         else "",
+        pit_href=links.href(origin, at_the_pit_uri(method)) if method.status is not Status.WITHDRAWN else "",
         handling=method.handling,
         cautions=method.cautions,
         allergens=method.allergens,

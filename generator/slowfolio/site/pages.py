@@ -16,6 +16,7 @@ from slowfolio.enrich.results import MethodResult
 from slowfolio.enrich.tasting_results import NO_TASTINGS, TastingResult
 from slowfolio.forecast.carried import Carried
 from slowfolio.physics.calibration import CONSTANTS, Calibration
+from slowfolio.site.at_the_pit import AT_THE_PIT, at_the_pit_index, at_the_pit_page, at_the_pit_uri, cookable
 from slowfolio.site.card_pages import (
     CUTS,
     EQUIPMENT,
@@ -83,7 +84,7 @@ def build_site_value(
         card.kitchen,
         card.units_first.value,
         build.version,
-        build_pages(book, results, build, holds, tastings),
+        build_pages(book, results, build, holds, tastings, carried),
         data_files(book, holds, grids) | plan_files(book, results) | cook_data_files(carried) | data_file(),
     )
 
@@ -94,6 +95,7 @@ def build_pages(
     build: BuildInfo,
     holds: Mapping[str, MethodHolds] = NO_HOLDS,
     tastings: Mapping[str, TastingResult] = NO_TASTINGS,
+    carried: Mapping[str, Carried] = NONE_CARRIED,
 ) -> tuple[PageSpec, ...]:
     """All pages made from cards, schemas and results. A method without a result gets a page that says so."""
     links = Links.to(page_uris(book))
@@ -109,6 +111,10 @@ def build_pages(
         _method(book, method, results, holds, leading, links, tastings) for method in book.methods.values()
     ]
     pages += [_print_card(book, method, results, links) for method in printable(book)]
+    pages.append(
+        _spec(AT_THE_PIT, "at_the_pit.html", at_the_pit_index(book, links), "At the pit", boost=LOWERED)
+    )
+    pages += [_at_the_pit(book, method, results, carried, links) for method in cookable(book)]
     pages += [
         _spec(
             card_uri("pits", pit.id),
@@ -172,6 +178,8 @@ def page_uris(book: Book) -> tuple[str, ...]:
     cards = (
         *(card_uri("methods", card_id) for card_id in book.methods),
         *(print_card_uri(method) for method in printable(book)),
+        *(at_the_pit_uri(method) for method in cookable(book)),
+        AT_THE_PIT,
         *(card_uri("pits", card_id) for card_id in book.pits),
         *(card_uri("holders", card_id) for card_id in book.holders),
         *(card_uri("wraps", card_id) for card_id in book.wraps),
@@ -259,3 +267,17 @@ def _print_card(book: Book, method: Method, results: Mapping[str, MethodResult],
     page = print_card(book, method, results.get(method.id), links)
     uri, title = print_card_uri(method), f"Card: {method.title}"
     return _spec(uri, "print_card.html", page, title, "", editable_file(method.origin), boost=UNSEARCHED)
+
+
+def _at_the_pit(
+    book: Book,
+    method: Method,
+    results: Mapping[str, MethodResult],
+    carried: Mapping[str, Carried],
+    links: Links,
+) -> PageSpec:
+    page = at_the_pit_page(book, method, results.get(method.id), carried, links)
+    title = f"At the pit: {method.title}"
+    return _spec(
+        at_the_pit_uri(method), "pit.html", page, title, "", editable_file(method.origin), boost=UNSEARCHED
+    )
