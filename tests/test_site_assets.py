@@ -54,8 +54,9 @@ def test_scripts_are_small_and_say_what_they_are_for(script: Path) -> None:
 def test_stored_settings_carry_our_prefix() -> None:
     """localStorage of a page in a folder is shared by every page in any folder."""
     for script in SCRIPTS:
-        if script.name not in ("theme-scope.js", "settings.js"):
+        if script.name not in ("theme-scope.js", "settings.js", "pit-store.js"):
             assert "localStorage" not in script.read_text("utf-8"), script.name
+    assert 'const PREFIX = "slowfolio.cook."' in (ASSETS / "js" / "pit-store.js").read_text("utf-8")
     assert 'const prefix = "slowfolio."' in (ASSETS / "js" / "settings.js").read_text("utf-8")
 
 

@@ -6,14 +6,14 @@
 var Slowfolio = /** @type {any} */ (window).Slowfolio || {};
 
 Slowfolio.update = (() => {
-  const { clockOf, memberPit } = Slowfolio.retiming;
-  const { THERMOMETER_SD_K, PIT_SD_K, PIT_PLACE_SD_K, MARK_SD_S, counting, courseAt, evidenceOf, sharedError, ownError } =
-    Slowfolio.evidence;
+  const { clockOf } = Slowfolio.retiming;
+  const { MARK_SD_S, counting, evidenceOf } = Slowfolio.evidence;
+  const { dot, normalised, interp, cholesky, forward, solve, erfc } = Slowfolio.algebra;
+  const { helpsOf } = Slowfolio.helps;
   const HOUR_S = 3600;
   const WIDE_SHARE = 0.15, TAIL = 6, FEWEST_EFFECTIVE = 48, SHIFT_LEFT = 0.999;
   const SETTLED_SD_S = 400, PER_HOUR_LEFT_SD_S = 200, RETIMED_SHARE = 0.35, LEAST_LEFT_S = 300, LEAST_VARIANCE = 1e-8;
   const OUTSIDE_SD = 3, WIDER = 1.5;
-  const HELP_IN_S = [0, 1800, 3600, 7200], HELP_PLACES = ["thick", "thin", "pit"];
 
   /** @typedef {any} Ensemble as in carried.js */
   /** @typedef {any} Clock as in retiming.js */
@@ -21,81 +21,6 @@ Slowfolio.update = (() => {
   /** @typedef {any} Evidence as in evidence.js */
   /** @typedef {{stage: number, times_s: Float64Array, weight: Float64Array, percentile: (share: number) => number,
    *   chanceBy: (at: number) => number}} Window */
-
-  /** @param {ArrayLike<number>} weight @param {ArrayLike<number>} row @returns {number} */
-  function dot(weight, row) {
-    let sum = 0;
-    for (let i = 0; i < weight.length; i += 1) sum += weight[i] * row[i];
-    return sum;
-  }
-
-  /** @param {Float64Array} row @returns {Float64Array} */
-  function normalised(row) {
-    const sum = row.reduce((total, value) => total + value, 0);
-    return row.map((value) => value / sum);
-  }
-
-  /** @param {number} at @param {ArrayLike<number>} xs @param {ArrayLike<number>} ys @returns {number} */
-  function interp(at, xs, ys) {
-    const last = xs.length - 1;
-    if (at <= xs[0]) return ys[0];
-    if (at >= xs[last]) return ys[last];
-    let low = 0, high = last;
-    while (high - low > 1) {
-      const middle = (low + high) >> 1;
-      if (xs[middle] <= at) low = middle;
-      else high = middle;
-    }
-    const step = xs[high] - xs[low];
-    return step > 0 ? ys[low] + ((at - xs[low]) / step) * (ys[high] - ys[low]) : ys[high];
-  }
-
-  /** Rows of L in L Lᵀ = matrix. @param {number[][]} matrix @returns {number[][]} */
-  function cholesky(matrix) {
-    const rows = matrix.map((row) => row.map(() => 0));
-    for (let i = 0; i < rows.length; i += 1) {
-      for (let j = 0; j <= i; j += 1) {
-        let sum = matrix[i][j];
-        for (let k = 0; k < j; k += 1) sum -= rows[i][k] * rows[j][k];
-        rows[i][j] = i === j ? Math.sqrt(Math.max(sum, 1e-12)) : sum / rows[j][j];
-      }
-    }
-    return rows;
-  }
-
-  /** @param {number[][]} lower @param {ArrayLike<number>} right @returns {number[]} */
-  function forward(lower, right) {
-    /** @type {number[]} */
-    const found = [];
-    for (let i = 0; i < lower.length; i += 1) {
-      let sum = right[i];
-      for (let k = 0; k < i; k += 1) sum -= lower[i][k] * found[k];
-      found.push(sum / lower[i][i]);
-    }
-    return found;
-  }
-
-  /** @param {number[][]} matrix @param {number[]} right @returns {number[]} */
-  function solve(matrix, right) {
-    const lower = cholesky(matrix), half = forward(lower, right), size = right.length;
-    const found = new Array(size).fill(0);
-    for (let i = size - 1; i >= 0; i -= 1) {
-      let sum = half[i];
-      for (let k = i + 1; k < size; k += 1) sum -= lower[k][i] * found[k];
-      found[i] = sum / lower[i][i];
-    }
-    return found;
-  }
-
-  /** Upper tail of the normal distribution over 1/2: erfc by Numerical Recipes' Chebyshev fit, 1.2e-7 (MEMORY).
-   * @param {number} x @returns {number} */
-  function erfc(x) {
-    const t = 1 / (1 + 0.5 * Math.abs(x));
-    const series = [-1.26551223, 1.00002368, 0.37409196, 0.09678418, -0.18628806, 0.27886807, -1.13520398, 1.48851587,
-      -0.82215223, 0.17087277];
-    const value = t * Math.exp(-x * x + series.reduceRight((sum, part) => sum * t + part, 0));
-    return x >= 0 ? value : 2 - value;
-  }
 
   /** @param {ArrayLike<number>} weight @returns {number} */
   const effectiveCount = (weight) => 1 / dot(weight, weight);
@@ -206,39 +131,6 @@ Slowfolio.update = (() => {
     }
     times = times.map((/** @type {number} */ value) => Math.max(centre + wider * (value - centre), clock.now_s));
     return windowFrom(stage, times, weight);
-  }
-
-  /** The readings to come by how much narrower they make the finish. @param {Clock} clock @param {Float64Array} weight */
-  function helpsOf(clock, weight) {
-    const { ensemble } = clock;
-    const centred = (/** @type {Float64Array} */ row) => {
-      const mean = dot(weight, row);
-      return row.map((value) => value - mean);
-    };
-    const away = centred(clock.realTime(ensemble.pull));
-    const variance = away.reduce((sum, value, i) => sum + weight[i] * value * value, 0);
-    if (variance <= 0) return [];
-    return HELP_PLACES.flatMap((place) =>
-      HELP_IN_S.map((in_s) => {
-        const reading = { at_s: clock.now_s + in_s, place, temp_c: 0 };
-        const pit = place === "pit";
-        const says = centred(
-          pit
-            ? memberPit(ensemble, Math.min(clock.stageNow, ensemble.pull))
-            : courseAt(ensemble, place, clock.last.map((/** @type {number} */ time) => time + in_s)),
-        );
-        const noise = pit
-          ? THERMOMETER_SD_K ** 2 + PIT_SD_K ** 2 + PIT_PLACE_SD_K ** 2
-          : sharedError(reading, reading) + ownError(clock, reading, []);
-        let common = 0, spread = 0;
-        for (let i = 0; i < says.length; i += 1) {
-          common += weight[i] * says[i] * away[i];
-          spread += weight[i] * says[i] * says[i];
-        }
-        const explained = common ** 2 / (variance * (spread + noise));
-        return { place, in_s, narrower: 1 - Math.sqrt(Math.max(0, 1 - explained)) };
-      }),
-    ).sort((a, b) => b.narrower - a.narrower);
   }
 
   /** When what is left of a cook will be over, from all that was read and reported up to now.
