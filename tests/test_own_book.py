@@ -128,6 +128,13 @@ def test_what_is_left_out_is_gone_and_so_is_a_method_that_needs_it(own: Path) ->
     assert book(own).tastings == {}
 
 
+def test_tastings_of_a_method_that_is_left_out_go_with_it(own: Path) -> None:
+    edit(own / "book.yaml", "base:", f"base: {{leave_out: [{METHOD}], book: ../../shared/methods}}\n#")
+    assert codes_of(reading(own)) == []
+    assert book(own).tastings == {}
+    assert book(own).methods == {}
+
+
 def test_a_word_that_is_no_card_of_the_base_is_named(own: Path) -> None:
     edit(own / "book.yaml", "base:", "base: {leave_out: [foil-baot], book: ../../shared/methods}\n#")
     found = reading(own)

@@ -108,12 +108,26 @@ def _seen_from(root: Path, path: Path) -> str:
 
 
 def laid_over(own: Sequence[Document], base: Iterable[Document], leave_out: Sequence[str]) -> list[Document]:
-    """All cards of a book: ours, changed or whole, and of the base those that are in nobody's way."""
+    """All cards of a book: ours, changed or whole, and of the base those that are in nobody's way.
+
+    Records of the base about a method that is left out are left out with it.
+    """
     whole = {_name(document) for document in own if document.layer is Layer.OWN}
     below = {_name(document): document for document in base}
     found = [_adapted(each, below.get(_name(each))) if each.layer is Layer.ADAPTED else each for each in own]
     taken = whole | {_name(document) for document in own}
-    return found + [each for name, each in below.items() if name not in taken and name[1] not in leave_out]
+    kept = [each for name, each in below.items() if name not in taken and name[1] not in leave_out]
+    return found + [each for each in kept if not _recorded_methods(each) & set(leave_out)]
+
+
+def _recorded_methods(document: Document) -> set[str]:
+    """The methods that a recorded cook or a tasting is about; none for any other card."""
+    if document.kind not in {"cook", "tasting"} or not isinstance(document.data, dict):
+        return set()
+    products = document.data.get("products")
+    parts = [document.data, *(products if isinstance(products, list) else [])]
+    named = (part.get("method") for part in parts if isinstance(part, dict))
+    return {name for name in named if isinstance(name, str)}
 
 
 def _name(document: Document) -> tuple[str, str]:
