@@ -25,10 +25,11 @@ ALLOWED = {
         "provenance",
         "resources",
     },
-    "changes": {"changes", "enrich", "forecast", "safety", "book", "units", "provenance"},
+    "changes": {"changes", "enrich", "forecast", "safety", "physics", "book", "units", "provenance"},
     "drafts": {"drafts", "enrich", "physics", "book", "units", "resources"},
     "site": {
         "site",
+        "changes",
         "cooklog",
         "enrich",
         "forecast",

@@ -22,7 +22,12 @@ from slowfolio.book.model import Cut
 BOOK_PACKAGE = Path(__import__("slowfolio.book", fromlist=["book"]).__file__).parent
 STAGES = ("files", "syntax", "schema", "references", "contradictions", "computed", "all")
 WITH_EXAMPLE = [code for code in all_codes() if code.example != "words"]
-ELSEWHERE = ("enrich/gate.py", "enrich/tasting_findings.py", "forecast/authority.py")
+ELSEWHERE = (
+    "enrich/gate.py",
+    "enrich/house_standard.py",
+    "enrich/tasting_findings.py",
+    "forecast/authority.py",
+)
 """Findings that need what the book's own room does not know."""
 SIDE_EFFECTS = {"cut-folder-mismatch"}
 """A turkey example stays in the folder of the brisket it is laid over."""

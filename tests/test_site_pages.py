@@ -12,6 +12,7 @@ import site_fixture
 from slowfolio.book.codes import all_codes
 from slowfolio.provenance import Figure, Provenance
 from slowfolio.resources import schema_folder
+from slowfolio.site.changes_page import FEED
 from slowfolio.site.links import Links, UnknownPage, anchor_of, page_address
 from slowfolio.site.pages import HAND_WRITTEN, BuildInfo, build_pages, page_uris
 from slowfolio.site.reference_pages import read_schemas
@@ -85,7 +86,7 @@ def test_every_card_has_a_page(pages: dict[str, PageSpec]) -> None:
 
 def test_every_link_leads_to_a_page_or_a_place_on_one(pages: dict[str, PageSpec]) -> None:
     read = {page_address(uri): Reader(page.html) for uri, page in pages.items()}
-    known = set(read) | {page_address(uri) for uri in HAND_WRITTEN}
+    known = set(read) | {page_address(uri) for uri in HAND_WRITTEN} | {FEED}
     for address, page in read.items():
         for link in page.links:
             target, _, anchor = link.partition("#")

@@ -111,6 +111,7 @@ def _book(data: Data, origin: Origin) -> BookCard:
         base=_if_given(
             data, "base", lambda part: Base(_text(part, "book"), tuple(part.get("leave_out", ())))
         ),
+        evidence_needed=data.get("evidence_needed", "one cook"),
         serving=_serving(data.get("serving", {})),
         house_limits=_if_given(data, "house_limits", _house_limits),
     )
@@ -397,6 +398,7 @@ def _method(data: Data, origin: Origin) -> Method:
         cautions=_texts(data, "cautions"),
         allergens=tuple(data["allergens"]),
         sources=_texts(data, "sources"),
+        waiver=_text(data, "waiver"),
         reasons=tuple(Reason(part["about"], _text(part, "because")) for part in data.get("reasons", ())),
     )
 

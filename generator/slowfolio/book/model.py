@@ -143,6 +143,7 @@ class BookCard:
     house_limits: HouseLimits | None = None
     base: Base | None = None
     serving: Serving = Serving()
+    evidence_needed: str = "one cook"
 
 
 # --- cuts -------------------------------------------------------------------------------------------
@@ -446,6 +447,7 @@ class Method:
     allergens: tuple[str, ...]
     sources: tuple[str, ...]
     reasons: tuple[Reason, ...] = ()
+    waiver: str = ""
 
 
 # --- recorded cooks ---------------------------------------------------------------------------------

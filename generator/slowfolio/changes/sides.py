@@ -212,16 +212,18 @@ def _method_change(
 ) -> MethodChange:
     method = after.methods.get(name) or before.methods.get(name)
     assert method is not None
-    through: tuple[FieldChange, ...] = ()
-    if change is Change.TOUCHED:
-        through = tuple(
-            dict.fromkeys(
-                each
-                for side in (before, after)
-                for each in changes_behind(side.methods[name], before.texts, after.texts)
-            )
-        )
+    through = through_of(name, before, after) if change is Change.TOUCHED else ()
     return MethodChange(name, method.title, change, through, old, new)
+
+
+def through_of(name: str, before: Side, after: Side) -> tuple[FieldChange, ...]:
+    """The fields through which a method is touched, on its own card and on those it refers to."""
+    found = (
+        each
+        for side in (before, after)
+        for each in changes_behind(side.methods[name], before.texts, after.texts)
+    )
+    return tuple(dict.fromkeys(found))
 
 
 def _names(before: Side, after: Side) -> list[str]:

@@ -71,12 +71,15 @@ def _with_computed(result: ReadResult) -> ReadResult:
     """The result with what the computed cooks of the good cards have to say."""
     from slowfolio.enrich.cache import Cache, default_folder
     from slowfolio.enrich.gate import gate_findings
+    from slowfolio.enrich.house_standard import house_standard_findings
     from slowfolio.enrich.pipeline import enrich_book
+    from slowfolio.enrich.tasting_analysis import analyse_book
 
     if result.book is None:
         return result
-    enriched = enrich_book(result.book, Cache(default_folder()))
-    return _with(result, gate_findings(result.book, enriched))
+    cache = Cache(default_folder())
+    rules = gate_findings(result.book, enrich_book(result.book, cache))
+    return _with(result, (*rules, *house_standard_findings(result.book, analyse_book(result.book, cache))))
 
 
 def _root(path: Path) -> Path:

@@ -37,6 +37,7 @@ PROSE = frozenset(
         "status",
         "summary",
         "title",
+        "waiver",
         "where",
         "where_to_probe",
         "why",

@@ -4,6 +4,7 @@ A site whose cards, templates and code are those of an earlier build is taken fr
 loading what computes and lays out.
 """
 
+from datetime import date
 from functools import cache
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from slowfolio import __version__
 from slowfolio.book.findings import Severity
 from slowfolio.book.model import Book
 from slowfolio.book.reading import ReadResult
+from slowfolio.changes.history import History, history_of
 from slowfolio.enrich.cache import Cache, content_key, default_folder
 from slowfolio.enrich.opening import BookNotReady, open_reading, refusal
 from slowfolio.resources import PACKAGE, schema_folder, site_sources_folder
@@ -26,16 +28,20 @@ def load_site(book_path: Path) -> Site:
     kept = Cache(default_folder())
     reading = open_reading(book_path, kept)
     assert reading.book is not None
-    key = site_key(reading)
+    history = history_of(book_path, kept)
+    key = content_key(site_key(reading), history)
     site = kept.read(key, Site)
     if site is None:
-        site = compute_site(reading.book, kept)
+        site = compute_site(reading.book, kept, history=history, today=date.today())
         kept.write(key, site)
     return site
 
 
-def compute_site(book: Book, kept: Cache) -> Site:
-    """Enrich a checked book, hold it against the rules, lay out its pages. Raises BookNotReady."""
+def compute_site(book: Book, kept: Cache, *, history: History, today: date) -> Site:
+    """Enrich a checked book, hold it against the rules, lay out its pages. Raises BookNotReady.
+
+    `history` is what version control knows of the book, `today` the day reviews are held against.
+    """
     from slowfolio.book.codes import all_codes
     from slowfolio.enrich.gate import gate_findings
     from slowfolio.enrich.pipeline import enrich_book
@@ -50,7 +56,13 @@ def compute_site(book: Book, kept: Cache) -> Site:
     refused = [finding for finding in found if finding.severity is Severity.ERROR]
     if refused:
         raise BookNotReady(refusal(refused))
-    build = BuildInfo(version=__version__, schemas=read_schemas(schema_folder()), codes=all_codes())
+    build = BuildInfo(
+        version=__version__,
+        schemas=read_schemas(schema_folder()),
+        codes=all_codes(),
+        history=history,
+        today=today,
+    )
     return build_site_value(book, enriched.results, build, enriched.holds, enriched.carried, tastings)
 
 

@@ -6,11 +6,14 @@ and `export` are the two adapters.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from types import MappingProxyType
 
 from slowfolio.book.codes import Code
 from slowfolio.book.model import Book, Method, Status
 from slowfolio.book.tasting_card import Tasting
+from slowfolio.changes.feed import feed_text
+from slowfolio.changes.history import History
 from slowfolio.enrich.holds import MethodHolds
 from slowfolio.enrich.results import MethodResult
 from slowfolio.enrich.tasting_results import NO_TASTINGS, TastingResult
@@ -27,12 +30,13 @@ from slowfolio.site.card_pages import (
     pit_page,
     wrap_page,
 )
+from slowfolio.site.changes_page import CHANGES, FEED, changes_page
 from slowfolio.site.compare import COMPARE, compare_page
 from slowfolio.site.finder import HOME, finder_page
 from slowfolio.site.hold_data import data_files
 from slowfolio.site.hold_grid import holder_grids
 from slowfolio.site.holding_page import HOLDING, holding_page
-from slowfolio.site.links import Links, card_uri
+from slowfolio.site.links import Links, card_uri, page_address
 from slowfolio.site.method_page import method_page
 from slowfolio.site.numbers_page import NUMBERS, numbers_page
 from slowfolio.site.outline import outline
@@ -59,6 +63,9 @@ BOOSTED, LOWERED, UNSEARCHED = 2.0, 0.3, 0.0
 """How methods stand before, and reference tables behind, other pages in a search; no printed card."""
 
 
+NO_HISTORY = History()
+
+
 @dataclass(frozen=True, slots=True)
 class BuildInfo:
     """What a build knows beside the book: version, the schemas, and the findings a check can report."""
@@ -66,6 +73,8 @@ class BuildInfo:
     version: str
     schemas: Mapping[str, Schema] = field(default_factory=dict)
     codes: tuple[Code, ...] = ()
+    history: History = NO_HISTORY
+    today: date = date.min
 
 
 def build_site_value(
@@ -85,7 +94,20 @@ def build_site_value(
         card.units_first.value,
         build.version,
         build_pages(book, results, build, holds, tastings, carried),
-        data_files(book, holds, grids) | plan_files(book, results) | cook_data_files(carried) | data_file(),
+        data_files(book, holds, grids)
+        | plan_files(book, results)
+        | cook_data_files(carried)
+        | data_file()
+        | {FEED: changes_feed(book, build.history)},
+    )
+
+
+def changes_feed(book: Book, history: History) -> str:
+    """The recorded changes as a feed, beside their page."""
+    card = book.card
+    address = page_address(CHANGES)
+    return feed_text(
+        history, title=card.title, author=card.owner, page=address, own=FEED, system=card.units_first
     )
 
 
@@ -103,6 +125,8 @@ def build_pages(
     pages.append(_spec(COMPARE, "compare.html", compare_page(book, results, links), "Compare methods"))
     leading = leads(book, results)
     pages.append(_spec(PLAN, "plan.html", plan_page(book, results, links), "Plan"))
+    changes = changes_page(book, tastings, build.history, build.today, links)
+    pages.append(_spec(CHANGES, "changes.html", changes, "What changed"))
     pages.append(_spec(HOLDING, "holding.html", holding_page(book, holds, links), "Holding"))
     pages.append(_spec(SAFETY, "safety.html", safety_page(book, links), "Safety"))
     pages.append(_spec(TASTINGS, "tastings.html", tastings_page(book, tastings, links), "Tastings"))
@@ -191,6 +215,7 @@ def page_uris(book: Book) -> tuple[str, ...]:
         COMPARE,
         PLAN,
         HOLDING,
+        CHANGES,
         SAFETY,
         NUMBERS,
         TASTINGS,
