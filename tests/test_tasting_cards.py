@@ -278,6 +278,33 @@ def test_another_seed_unlike_holds_and_hopeless_sheets_are_found(book: Book) -> 
         assert [one.code for one in tasting_findings(altered, {changed.id: analyse(changed)})] == [code]
 
 
+@pytest.mark.parametrize(
+    ("changed", "says"),
+    [
+        ({"alpha": 0.0}, "alpha is 0"),
+        ({"alpha": 1.0}, "alpha is 1"),
+        ({"looked_for": LookedFor(telling=0.0)}, "larger difference"),
+        ({"looked_for": LookedFor(telling=1.0)}, "give a number between 0 and 1"),
+        ({"looked_for": LookedFor(telling=0.001)}, "give a larger one"),
+    ],
+    ids=str,
+)
+def test_figures_that_no_analysis_can_take_are_refused_in_words(
+    book: Book, changed: dict[str, object], says: str
+) -> None:
+    card = replace(book.tastings["boat-or-paper-triangle"], **changed)  # type: ignore[arg-type]
+    result = analyse(card)
+    assert says in result.refused
+    assert (result.answers, result.grade) == ((), Grade.HINT)
+
+
+def test_a_slice_thicker_than_a_brisket_and_boiling_meat_are_refused(book: Book) -> None:
+    card = book.tastings["boat-or-paper-triangle"]
+    for broken in ({"slice_m": 0.3}, {"served_c": 130.0}):
+        products = (replace(card.products[0], **broken), card.products[1])  # type: ignore[arg-type]
+        assert "give a number" in analyse(replace(card, products=products)).refused
+
+
 # --- the demo -----------------------------------------------------------------------------------------
 
 

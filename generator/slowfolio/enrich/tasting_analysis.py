@@ -20,7 +20,7 @@ from slowfolio.enrich.tasting_results import OVER_COOKS, Answer, Reading, Tastin
 from slowfolio.tasting import TASTING_VERSION, bradley_terry
 from slowfolio.tasting.conditions import below_hot_holding
 from slowfolio.tasting.errors import TastingInputError
-from slowfolio.tasting.evidence import Circumstances, graded
+from slowfolio.tasting.evidence import Circumstances, Grade, graded
 from slowfolio.tasting.interval import Estimate
 from slowfolio.tasting.marking import (
     counted_choices,
@@ -63,10 +63,31 @@ def tasting_key(card: Tasting) -> str:
 
 def analyse(card: Tasting) -> TastingResult:
     """Return the analysis of a card that has sheets."""
+    try:
+        return _analysed(card)
+    except TastingInputError as error:
+        return TastingResult(
+            tasting=card.id,
+            sheets=len(card.sheets),
+            served=len(card.plates),
+            power=None,
+            grade=Grade.HINT,
+            weaknesses=(),
+            unlike=(),
+            below_hot_holding=(),
+            as_drawn=False,
+            answers=(),
+            refused=str(error),
+        )
+
+
+def _analysed(card: Tasting) -> TastingResult:
     sheets = len(card.sheets)
     cooked = bridge.circumstances(card, sheets)
     evidence = graded(cooked)
-    result = TastingResult(
+    drawn = bridge.drawn_plan(card)
+    served = bridge.served_plan(card, drawn)
+    return TastingResult(
         tasting=card.id,
         sheets=sheets,
         served=len(card.plates),
@@ -75,16 +96,9 @@ def analyse(card: Tasting) -> TastingResult:
         weaknesses=evidence.weaknesses,
         unlike=tuple(f"{one.first} and {one.second}: {one.what}" for one in cooked.unlike),
         below_hot_holding=below_hot_holding(bridge.conditions(card)),
-        as_drawn=False,
-        answers=(),
+        as_drawn=drawn.servings == served.servings,
+        answers=_BY_TEST[card.test](card, served, cooked),
     )
-    try:
-        drawn = bridge.drawn_plan(card)
-        served = bridge.served_plan(card, drawn)
-        answers = _BY_TEST[card.test](card, served, cooked)
-    except TastingInputError as error:
-        return replace(result, refused=str(error))
-    return replace(result, answers=answers, as_drawn=drawn.servings == served.servings)
 
 
 # --- one function for each test -----------------------------------------------------------------------

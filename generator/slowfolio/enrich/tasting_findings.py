@@ -44,7 +44,7 @@ def tasting_findings(book: Book, results: Mapping[str, TastingResult]) -> tuple[
 def _own_findings(book: Book, tasting: Tasting, result: TastingResult) -> Iterator[Finding]:
     if result.refused:
         yield finding_at(
-            book, tasting, "tasting-not-analysed", ("results",), result.refused, "correct the sheets"
+            book, tasting, "tasting-not-analysed", ("results",), result.refused, "correct what it names"
         )
         return
     for words in result.unlike:
