@@ -64,6 +64,8 @@ def engine_figures(calibration: Calibration) -> dict[str, float]:
         "gelatinisation_per_h": ours.gelatinisation_per_s * 3600.0,
         "gelatinisation_kj_mol": ours.gelatinisation_activation_j_mol / 1000.0,
         "rendering_per_h": ours.rendering_per_h,
+        "rendering_kj_mol": ours.rendering_activation_j_mol / 1000.0,
+        "crust_cracking": ours.crust_cracking,
         "cap_renderable": ours.cap_renderable,
         "seam_renderable": ours.seam_renderable,
         "browning_per_h": ours.browning_per_h,
