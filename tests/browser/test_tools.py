@@ -71,6 +71,7 @@ def visible(page: Any, selector: str) -> list[str]:
 def test_units_change_without_a_reload_and_are_remembered(place: str, visit: Callable[..., Any]) -> None:
     with visit(place + "methods/boat.html") as seen:
         page = seen.page
+        page.locator("#step-1").scroll_into_view_if_needed()  # what is far below the screen is not laid out
         assert "250 °F" in page.locator("#step-1 + dl").inner_text()
         asked = len(seen.requests)
         page.get_by_role("button", name="°F: US units").click()

@@ -43,15 +43,6 @@ Slowfolio.chrome = (() => {
     nameScheme();
   }
 
-  /** The theme opens its dialog from a check box that no keyboard or screen reader finds by itself. */
-  function openSearch() {
-    const box = /** @type {HTMLInputElement | null} */ (document.querySelector("#__search"));
-    const field = /** @type {HTMLInputElement | null} */ (document.querySelector(".md-search__input"));
-    if (!box || !field) return;
-    if (!box.checked) box.click();
-    field.focus();
-  }
-
   function switchMenu() {
     const button = tool("menu");
     if (!button) return;
@@ -85,18 +76,10 @@ Slowfolio.chrome = (() => {
     });
   }
 
-  function nameSearchDialog() {
-    const dialog = document.querySelector(".md-search");
-    dialog?.setAttribute("aria-label", "Search");
-    dialog?.querySelector(".md-search__scrollwrap")?.setAttribute("aria-label", "Search results");
-    dialog?.querySelector(".md-search__scrollwrap")?.setAttribute("role", "region");
-  }
-
   /** @type {Array<[string, () => void]>} */
   const tools = [
     ["units", switchUnits],
     ["scheme", switchScheme],
-    ["search", openSearch],
     ["menu", switchMenu],
   ];
   for (const [name, act] of tools) {
@@ -110,7 +93,6 @@ Slowfolio.chrome = (() => {
   }
   nameUnits();
   nameScheme();
-  nameSearchDialog();
   dark.addEventListener("change", nameScheme);
   document.addEventListener("keydown", (event) => {
     const menu = tool("menu");

@@ -1,4 +1,4 @@
-// What the reader chose, applied before the first paint: unit system and light or dark page.
+// What must be known before the first paint: unit system and light or dark page as the reader chose, and the faces.
 // Loaded in the head of every page; the buttons themselves are in chrome.js.
 // @ts-check
 "use strict";
@@ -34,6 +34,13 @@ Slowfolio.settings = (() => {
   if (units === "us" || units === "metric") root.dataset.units = units;
   const scheme = read("scheme");
   if (scheme === "light" || scheme === "dark") root.dataset.scheme = scheme;
+  // Asked for at once, the faces are there before the first line is laid out. A folder's files need no such care.
+  const here = /** @type {HTMLScriptElement} */ (document.currentScript).src;
+  for (const face of location.protocol === "file:" ? [] : ["besley", "atkinson-hyperlegible-next"]) {
+    const link = document.createElement("link");
+    const href = new URL(`../fonts/${face}-latin-wght.woff2`, here).href;
+    document.head.append(Object.assign(link, { rel: "preload", as: "font", type: "font/woff2", crossOrigin: "", href }));
+  }
   root.classList.remove("no-js");
   root.classList.add("js");
   return { read, write };
