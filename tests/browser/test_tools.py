@@ -71,8 +71,8 @@ def visible(page: Any, selector: str) -> list[str]:
 def test_units_change_without_a_reload_and_are_remembered(place: str, visit: Callable[..., Any]) -> None:
     with visit(place + "methods/boat.html") as seen:
         page = seen.page
-        page.locator("#step-1").scroll_into_view_if_needed()  # what is far below the screen is not laid out
-        assert "250 °F" in page.locator("#step-1 + dl").inner_text()
+        page.evaluate("document.querySelector('#step-1').scrollIntoView()")  # far below, it is not laid out
+        wait_until(page, "document.querySelector('#step-1 + dl').innerText.includes('250 °F')")
         asked = len(seen.requests)
         page.get_by_role("button", name="°F: US units").click()
         assert "121 °C" in page.locator("#step-1 + dl").inner_text()
