@@ -23,6 +23,7 @@ BOOK_PACKAGE = Path(__import__("slowfolio.book", fromlist=["book"]).__file__).pa
 STAGES = ("files", "syntax", "schema", "references", "contradictions", "computed", "all")
 WITH_EXAMPLE = [code for code in all_codes() if code.example != "words"]
 ELSEWHERE = (
+    "enrich/cooks.py",
     "enrich/gate.py",
     "enrich/house_standard.py",
     "enrich/tasting_findings.py",

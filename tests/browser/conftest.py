@@ -18,6 +18,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 import cook_fixture
 import hold_fixture
 import plan_fixture
+import recorded_fixture
 import tasting_fixture
 from slowfolio.book.codes import all_codes
 from slowfolio.resources import schema_folder
@@ -79,7 +80,7 @@ def chromium() -> Iterator[Any]:
 def site_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The invented book, built once."""
     build = BuildInfo("0.0.test", read_schemas(schema_folder()), all_codes())
-    book = tasting_fixture.with_tastings(hold_fixture.book())
+    book = recorded_fixture.with_cooks(tasting_fixture.with_tastings(hold_fixture.book()))
     tastings = tasting_fixture.results()
     site = build_site_value(
         book,
@@ -88,6 +89,7 @@ def site_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
         hold_fixture.holds(),
         cook_fixture.carried(),
         tastings=tastings,
+        cooks=recorded_fixture.results(),
     )
     return write_site(site, tmp_path_factory.mktemp("built") / "site")
 

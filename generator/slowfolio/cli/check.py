@@ -70,6 +70,7 @@ def _with(result: ReadResult, more: tuple[Finding, ...]) -> ReadResult:
 def _with_computed(result: ReadResult) -> ReadResult:
     """The result with what the computed cooks of the good cards have to say."""
     from slowfolio.enrich.cache import Cache, default_folder
+    from slowfolio.enrich.cooks import cook_findings
     from slowfolio.enrich.gate import gate_findings
     from slowfolio.enrich.house_standard import house_standard_findings
     from slowfolio.enrich.pipeline import enrich_book
@@ -79,7 +80,8 @@ def _with_computed(result: ReadResult) -> ReadResult:
         return result
     cache = Cache(default_folder())
     rules = gate_findings(result.book, enrich_book(result.book, cache))
-    return _with(result, (*rules, *house_standard_findings(result.book, analyse_book(result.book, cache))))
+    standards = house_standard_findings(result.book, analyse_book(result.book, cache))
+    return _with(result, (*rules, *standards, *cook_findings(result.book)))
 
 
 def _root(path: Path) -> Path:

@@ -4,6 +4,7 @@ Formats only; decides nothing.
 """
 
 import math
+from collections.abc import Sequence
 
 from slowfolio.cooklog.against import WORTH_SHARE, Against, Explanation, Window
 from slowfolio.cooklog.fit_holder import HolderFit
@@ -50,7 +51,7 @@ def amount_text(parameter: str, amount: float, system: System) -> str:
         return f"by {shown}"
     if unit == "s":
         return f"by {abs(amount) / 60:.0f} min"
-    return f"by {abs(math.expm1(amount)):.0%}"
+    return f"by {100 * abs(math.expm1(amount)):.0f} %"
 
 
 def explanation_text(found: Explanation, system: System) -> str:
@@ -60,23 +61,23 @@ def explanation_text(found: Explanation, system: System) -> str:
     )
 
 
-def best(result: Against) -> tuple[Explanation, ...]:
+def best(explanations: Sequence[Explanation]) -> tuple[Explanation, ...]:
     """The explanations worth a word, at most three."""
-    return tuple(each for each in result.explanations if each.explains >= WORTH_SHARE)[:3]
+    return tuple(each for each in explanations if each.explains >= WORTH_SHARE)[:3]
 
 
-def verdict(result: Against, system: System) -> str:
-    """What the comparison comes to, in a sentence."""
-    if result.as_forecast:
+def verdict(explanations: Sequence[Explanation], as_forecast: bool, system: System) -> str:
+    """What the comparison comes to, in a sentence; nothing needs explaining where it went `as_forecast`."""
+    if as_forecast:
         return (
             "The course went as forecast, within what probes and model leave open; nothing needs explaining."
         )
-    found = best(result)
+    found = best(explanations)
     if not found:
         return "No single thing explains the difference; look for several at once, or for a fault of the log."
     first = found[0]
     words = f"{first.words[:1].upper()}{first.words[1:]} {amount_text(first.parameter, first.amount, system)}"
-    return f"{words}: that alone explains {max(first.explains, 0.0):.0%} of the difference."
+    return f"{words}: that alone explains {100 * max(first.explains, 0.0):.0f} % of the difference."
 
 
 def against_lines(result: Against, system: System) -> list[str]:
@@ -90,10 +91,11 @@ def against_lines(result: Against, system: System) -> list[str]:
         "",
         f"{inside} of {len(result.windows)} inside their windows; "
         f"core {result.core_rms_k * 1.8:.1f} °F ({result.core_rms_k:.1f} K) off on average",
-        verdict(result, system),
+        verdict(result.explanations, result.as_forecast, system),
     ]
-    if not result.as_forecast and best(result):
-        lines += ["", "one at a time", *(f"  {explanation_text(each, system)}" for each in best(result))]
+    worth = best(result.explanations)
+    if not result.as_forecast and worth:
+        lines += ["", "one at a time", *(f"  {explanation_text(each, system)}" for each in worth)]
     if not result.as_forecast and result.together:
         lines += ["", "the likeliest of all together"]
         lines += [

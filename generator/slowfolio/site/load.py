@@ -43,6 +43,7 @@ def compute_site(book: Book, kept: Cache, *, history: History, today: date) -> S
     `history` is what version control knows of the book, `today` the day reviews are held against.
     """
     from slowfolio.book.codes import all_codes
+    from slowfolio.enrich.cooks import enrich_cooks
     from slowfolio.enrich.gate import gate_findings
     from slowfolio.enrich.pipeline import enrich_book
     from slowfolio.enrich.tasting_analysis import analyse_book
@@ -52,7 +53,8 @@ def compute_site(book: Book, kept: Cache, *, history: History, today: date) -> S
 
     enriched = enrich_book(book, kept)
     tastings = analyse_book(book, kept)
-    found = (*gate_findings(book, enriched), *tasting_findings(book, tastings))
+    cooks = enrich_cooks(book, kept)
+    found = (*gate_findings(book, enriched), *tasting_findings(book, tastings), *cooks.findings)
     refused = [finding for finding in found if finding.severity is Severity.ERROR]
     if refused:
         raise BookNotReady(refusal(refused))
@@ -63,7 +65,9 @@ def compute_site(book: Book, kept: Cache, *, history: History, today: date) -> S
         history=history,
         today=today,
     )
-    return build_site_value(book, enriched.results, build, enriched.holds, enriched.carried, tastings)
+    return build_site_value(
+        book, enriched.results, build, enriched.holds, enriched.carried, tastings, cooks.results
+    )
 
 
 def site_key(reading: ReadResult) -> str:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from slowfolio.book.model import Ingredient
+from slowfolio.site.cook_rows import CookRow
 from slowfolio.site.hold_section import HoldSection
 from slowfolio.site.links import Link
 from slowfolio.site.safety_box import SafetyBox
@@ -159,6 +160,7 @@ class MethodPage:
     ranking: tuple[RankRow, ...]
     ranking_tag: Tag | None
     safety: SafetyBox | None
+    recorded: tuple[CookRow, ...]
     evidence: tuple[EvidenceRow, ...]
     evidence_words: str
     alternatives: tuple[Alternative, ...]

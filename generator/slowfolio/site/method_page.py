@@ -8,11 +8,13 @@ from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from functools import partial
 from math import isfinite
 
 from markupsafe import Markup
 
 from slowfolio.book.model import Book, Expected, Method, Status
+from slowfolio.enrich.cooks import NO_COOKS, CookCourse, CookResult
 from slowfolio.enrich.evidence import evidence_for, evidence_grade
 from slowfolio.enrich.holds import MethodHolds
 from slowfolio.enrich.remarks import remark_text
@@ -22,9 +24,11 @@ from slowfolio.enrich.tasting_results import NO_TASTINGS, TastingResult
 from slowfolio.provenance import Figure, Provenance
 from slowfolio.site.at_the_pit import at_the_pit_uri
 from slowfolio.site.charts.bars import score_bar, share_bar
+from slowfolio.site.charts.cook_course import measured_lines
 from slowfolio.site.charts.section import moisture_shade, scale_key, section_picture, temperature_shade
 from slowfolio.site.charts.timeline import NARROW, WIDE, finding, timeline
 from slowfolio.site.compare import COMPARE
+from slowfolio.site.cook_rows import cook_rows
 from slowfolio.site.hold_section import hold_section
 from slowfolio.site.holding_page import HOLDING
 from slowfolio.site.links import Link, Links, card_uri
@@ -64,10 +68,12 @@ def method_page(
     links: Links,
     holds: MethodHolds | None = None,
     tastings: Mapping[str, TastingResult] = NO_TASTINGS,
+    cooks: Mapping[str, CookResult] = NO_COOKS,
 ) -> MethodPage:
     """Build the page of one method. `leading` are the methods of its cut that have most of something."""
     notes = Notes()
     origin = card_uri("methods", method.id)
+    recorded = [each for each in cooks.values() if each.method == method.id]
     claim = notes.tag(
         Provenance.CLAIMED,
         f"as written on the card by its owner ({method.owner}), revision {method.revision}",
@@ -92,7 +98,7 @@ def method_page(
         glance=glance,
         computed=result is not None,
         remarks=tuple(remark_in_both(remark) for remark in result.remarks) if result else (),
-        timelines=_timelines(method, result),
+        timelines=_timelines(method, result, [each.course for each in recorded]),
         timeline_finding=finding(result) if result else "",
         course=_course(result),
         piece=_piece(method),
@@ -110,6 +116,7 @@ def method_page(
         ranking=_ranking(result.ranking if result else ()),
         ranking_tag=shown(result.pull, notes).tag if result else None,
         safety=safety,
+        recorded=cook_rows(book, method, recorded, links, origin, notes),
         evidence=evidence_rows(evidence_for(method.id, book, tastings), links, origin, notes),
         evidence_words=evidence_words(evidence_grade(method.id, book, tastings)),
         alternatives=_alternatives(book, method, result, leading, links, notes),
@@ -212,12 +219,17 @@ def _rules_met(safety: SafetyBox | None) -> tuple[Glance, ...]:
     return (Glance("Food rules met", safety.count, safety.remark),) if safety else ()
 
 
-def _timelines(method: Method, result: MethodResult | None) -> tuple[Markup, ...]:
+def _timelines(
+    method: Method, result: MethodResult | None, courses: Sequence[CookCourse]
+) -> tuple[Markup, ...]:
     if result is None:
         return ()
     words = finding(result)
     title = f"Temperatures over the cook and the hold: {method.title}"
-    return tuple(timeline(result, title=title, finding=words, frame=frame) for frame in (WIDE, NARROW))
+    return tuple(
+        timeline(result, title=title, finding=words, frame=frame, over=partial(measured_lines, courses))
+        for frame in (WIDE, NARROW)
+    )
 
 
 def _course(result: MethodResult | None) -> tuple[CourseRow, ...]:

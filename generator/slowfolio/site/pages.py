@@ -14,6 +14,7 @@ from slowfolio.book.model import Book, Method, Status
 from slowfolio.book.tasting_card import Tasting
 from slowfolio.changes.feed import feed_text
 from slowfolio.changes.history import History
+from slowfolio.enrich.cooks import NO_COOKS, CookResult
 from slowfolio.enrich.holds import MethodHolds
 from slowfolio.enrich.results import MethodResult
 from slowfolio.enrich.tasting_results import NO_TASTINGS, TastingResult
@@ -32,6 +33,7 @@ from slowfolio.site.card_pages import (
 )
 from slowfolio.site.changes_page import CHANGES, FEED, changes_page
 from slowfolio.site.compare import COMPARE, compare_page
+from slowfolio.site.cook_page import COOKS, cook_page, cooks_page
 from slowfolio.site.finder import HOME, finder_page
 from slowfolio.site.hold_data import data_files
 from slowfolio.site.hold_grid import holder_grids
@@ -84,6 +86,7 @@ def build_site_value(
     holds: Mapping[str, MethodHolds] = NO_HOLDS,
     carried: Mapping[str, Carried] = NONE_CARRIED,
     tastings: Mapping[str, TastingResult] = NO_TASTINGS,
+    cooks: Mapping[str, CookResult] = NO_COOKS,
 ) -> Site:
     """The site of a book."""
     card = book.card
@@ -93,7 +96,7 @@ def build_site_value(
         card.kitchen,
         card.units_first.value,
         build.version,
-        build_pages(book, results, build, holds, tastings, carried),
+        build_pages(book, results, build, holds, tastings, carried, cooks),
         data_files(book, holds, grids)
         | plan_files(book, results)
         | cook_data_files(carried)
@@ -118,6 +121,7 @@ def build_pages(
     holds: Mapping[str, MethodHolds] = NO_HOLDS,
     tastings: Mapping[str, TastingResult] = NO_TASTINGS,
     carried: Mapping[str, Carried] = NONE_CARRIED,
+    cooks: Mapping[str, CookResult] = NO_COOKS,
 ) -> tuple[PageSpec, ...]:
     """All pages made from cards, schemas and results. A method without a result gets a page that says so."""
     links = Links.to(page_uris(book))
@@ -132,7 +136,21 @@ def build_pages(
     pages.append(_spec(TASTINGS, "tastings.html", tastings_page(book, tastings, links), "Tastings"))
     pages += [_tasting(book, card, tastings, links) for card in book.tastings.values()]
     pages += [
-        _method(book, method, results, holds, leading, links, tastings) for method in book.methods.values()
+        _method(book, method, results, holds, leading, links, tastings, cooks)
+        for method in book.methods.values()
+    ]
+    pages.append(_spec(COOKS, "cooks.html", cooks_page(book, cooks, links), "Cooks recorded"))
+    pages += [
+        _spec(
+            card_uri("cooks", cook.id),
+            "cook.html",
+            cook_page(book, cook, cooks.get(cook.id), links),
+            cook.title,
+            "",
+            editable_file(cook.origin),
+            boost=LOWERED,
+        )
+        for cook in book.cooks.values()
     ]
     pages += [_print_card(book, method, results, links) for method in printable(book)]
     pages.append(
@@ -209,6 +227,7 @@ def page_uris(book: Book) -> tuple[str, ...]:
         *(card_uri("wraps", card_id) for card_id in book.wraps),
         *(card_uri("cuts", card_id) for card_id in book.cuts),
         *(card_uri("tastings", card_id) for card_id in book.tastings),
+        *(card_uri("cooks", card_id) for card_id in book.cooks),
     )
     return (
         HOME,
@@ -219,6 +238,7 @@ def page_uris(book: Book) -> tuple[str, ...]:
         SAFETY,
         NUMBERS,
         TASTINGS,
+        COOKS,
         EQUIPMENT,
         CUTS,
         FIELDS,
@@ -262,10 +282,11 @@ def _method(
     leading: Mapping[str, tuple[Lead, ...]],
     links: Links,
     tastings: Mapping[str, TastingResult],
+    cooks: Mapping[str, CookResult],
 ) -> PageSpec:
     leads_of_cut = leading.get(method.cut, ())
     page = method_page(
-        book, method, results.get(method.id), leads_of_cut, links, holds.get(method.id), tastings
+        book, method, results.get(method.id), leads_of_cut, links, holds.get(method.id), tastings, cooks
     )
     return _spec(
         card_uri("methods", method.id),

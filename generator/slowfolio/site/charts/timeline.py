@@ -35,8 +35,15 @@ WIDE = Frame("wide", 920, 430, 52, 12, 40, 46, 8.6)
 NARROW = Frame("narrow", 372, 400, 44, 8, 36, 44, 7.4)
 
 
-def timeline(result: MethodResult, *, title: str, finding: str, frame: Frame) -> Markup:
-    """The timeline of one method. `finding` says in words what the picture shows."""
+def timeline(
+    result: MethodResult,
+    *,
+    title: str,
+    finding: str,
+    frame: Frame,
+    over: Callable[[Scale, Scale], Markup] = lambda _across, _up: Markup(""),
+) -> Markup:
+    """The timeline of one method. `finding` says in words what it shows; `over` draws on top."""
     series = result.series
     end_h = max(series.time_h[-1], result.serve.value / HOUR_S)
     hottest = max(*series.pit_c, *series.thick_c.p90, *series.thin_c.p90)
@@ -59,15 +66,16 @@ def timeline(result: MethodResult, *, title: str, finding: str, frame: Frame) ->
         cls=f"timeline timeline--{frame.name}",
         parts=(
             _stall(result, across, up),
-            _temperatures(up, frame, 25.0, "u-si", lambda degree: degree, "°C"),
-            _temperatures(up, frame, 50.0, "u-us", lambda degree: (degree - 32.0) / 1.8, "°F"),
-            _hours(across, frame, end_h),
+            temperature_grid(up, frame, 25.0, "u-si", lambda degree: degree, "°C"),
+            temperature_grid(up, frame, 50.0, "u-us", lambda degree: (degree - 32.0) / 1.8, "°F"),
+            hours_axis(across, frame, end_h),
             _stages(result.stages, across, frame),
             polyline(course(series.pit_c), "timeline__pit"),
             spread(series.thin_c, "timeline__thin-band"),
             spread(series.thick_c, "timeline__thick-band"),
             polyline(course(series.thin_c.p50), "timeline__thin"),
             polyline(course(series.thick_c.p50), "timeline__thick"),
+            over(across, up),
             _pull(result, across, frame),
         ),
     )
@@ -81,7 +89,7 @@ def _thinned(count: int) -> list[int]:
     return sorted({round(i * step) for i in range(MOST_POINTS)})
 
 
-def _temperatures(
+def temperature_grid(
     up: Scale, frame: Frame, step: float, cls: str, to_c: Callable[[float], float], unit: str
 ) -> Markup:
     """Grid lines and labels at round degrees of one system."""
@@ -97,7 +105,8 @@ def _temperatures(
     return group(parts, cls=cls)
 
 
-def _hours(across: Scale, frame: Frame, end_h: float) -> Markup:
+def hours_axis(across: Scale, frame: Frame, end_h: float) -> Markup:
+    """The axis of hours with as many ticks as there is room for."""
     room = frame.width - frame.left - frame.right
     step = next((s for s in (1, 2, 4, 6, 12) if room / (end_h / s) >= 46), 24)
     base = frame.height - frame.bottom
