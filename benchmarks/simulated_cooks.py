@@ -170,7 +170,7 @@ def air_of(
     starts_s = np.concatenate(([0.0], ends_s[:-1]))
     air = np.full(time_s.shape, cooked.schedule.stages[0].pit_temp_c)
     doors: list[float] = []
-    response_s = 60.0
+    before = cooked.schedule.stages[0]
     for stage, start, end in zip(cooked.schedule.stages, starts_s, ends_s, strict=True):
         at_stage = (time_s >= start) & (time_s < end)
         drift = float(cooked.members.pit_drift[member]) if stage.kind is StageKind.COOK else 0.0
@@ -178,6 +178,9 @@ def air_of(
         begun = air[max(0, int(np.argmax(at_stage)) - 1)] if start > 0 else target
         response_s = stage.environment.response_s if stage.kind is StageKind.COOK else 90.0
         air[at_stage] = target + (begun - target) * np.exp(-(time_s[at_stage] - start) / response_s)
+        if start > 0 and stage.kind is StageKind.COOK and stage.wrap != before.wrap:
+            doors.append(float(start))
+        before = stage
         for door in stage.doors:
             every = door.every_s or 1e9
             doors += list(np.arange(start + door.first_s, end - 300.0, every))

@@ -32,8 +32,9 @@ FARTHEST = 3.5
 """Standard deviations: further than this an explanation is no longer believed."""
 WORTH_SHARE = 0.10
 """CALIBRATED: an explanation that takes off less than a tenth of the misfit explains nothing."""
-NOTHING_TO_EXPLAIN = 1.5
-"""CALIBRATED: with a mean whitened error below this the cook went as forecast."""
+NOTHING_TO_EXPLAIN, INSIDE_SHARE = 1.5, 0.8
+"""CALIBRATED: with a mean whitened error below this and four events in five inside, a cook went as
+forecast."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,8 +97,9 @@ class Against:
 
     @property
     def as_forecast(self) -> bool:
-        """Whether there is hardly anything to explain."""
-        return self.misfit < NOTHING_TO_EXPLAIN
+        """Whether there is hardly anything to explain: small errors, and events where they should lie."""
+        inside = sum(window.inside for window in self.windows)
+        return self.misfit < NOTHING_TO_EXPLAIN and inside >= INSIDE_SHARE * len(self.windows)
 
 
 def against(
