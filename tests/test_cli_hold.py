@@ -8,6 +8,7 @@ from click.testing import CliRunner, Result
 from jsonschema import Draft202012Validator
 
 from slowfolio.cli.hold import command
+from slowfolio.enrich.hold_words import refill_text
 
 ROOT = Path(__file__).parents[1]
 BOOK = ("--book", str(ROOT / "methods"))
@@ -109,6 +110,19 @@ def test_the_text_says_what_is_sprayed_and_how_far_it_swings() -> None:
     output = run(METHOD, "--holder", "dry-oven", "--spray", "60 mL", "--every", "30 min").output
     assert "every 30 min" in output
     assert "it swings" in output
+
+
+@pytest.mark.parametrize(
+    ("refill_h", "said"),
+    [
+        (110.9, "one filling outlasts the hold"),
+        (10.0, "one filling outlasts the hold"),
+        (4.6, "refill about every 4 h 30 min"),
+        (0.1, "refill about every 15 min"),
+    ],
+)
+def test_a_refill_is_said_as_a_cook_would(refill_h: float, said: str) -> None:
+    assert refill_text(refill_h, hours=10.0) == said
 
 
 def test_a_high_target_takes_a_second_pan() -> None:

@@ -108,8 +108,18 @@ def test_the_page_s_figures_are_those_of_the_command_within_one_per_cent(
         assert seen.complaints == []
 
 
-def test_the_settings_read_as_the_command_prints_them(from_folder: str, visit: Open) -> None:
-    choice = ("boat", "cabinet", Wish(65.6, hours=10.0))
+@pytest.mark.parametrize(
+    "choice",
+    [
+        ("boat", "cabinet", Wish(65.6, hours=10.0)),
+        ("paper", "oven-pan", Wish(65.6, hours=2.0, humidity=0.33)),
+        ("boat", "element-pan", Wish(65.6, hours=16.0)),
+    ],
+    ids=["dial", "pan", "element"],
+)
+def test_the_settings_read_as_the_command_prints_them(
+    from_folder: str, visit: Open, choice: tuple[str, str, Wish]
+) -> None:
     with visit(from_folder + address(*choice)) as seen:
         wait_until(seen.page, READY)
         lines = seen.page.locator("ul.dial li").evaluate_all(

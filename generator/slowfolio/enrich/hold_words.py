@@ -54,7 +54,7 @@ def setting_texts(advice: Advice, system: System) -> list[str]:
     if advice.pan_water_c is not None:
         texts.append(f"the water settles at {format_temperature(advice.pan_water_c, system)}")
     if advice.refill_h is not None:
-        texts.append(f"refill about every {format_duration(advice.refill_h * HOUR_S)}")
+        texts.append(refill_text(advice.refill_h, advice.hours))
     if advice.spray_kg_h:
         texts.append(f"spray {format_mass(advice.spray_kg_h, system)} of water an hour to make up the rest")
     if advice.spray is not None:
@@ -70,6 +70,14 @@ def setting_texts(advice: Advice, system: System) -> list[str]:
     elif advice.setting_words not in ("within reach", "as set", ""):
         texts.append(advice.setting_words)
     return texts
+
+
+def refill_text(refill_h: float, hours: float) -> str:
+    """When to top the water up, to the quarter hour before it is needed."""
+    if refill_h >= hours:
+        return "one filling outlasts the hold"
+    quarters = max(int(4 * refill_h), 1)
+    return f"refill about every {format_duration(quarters * HOUR_S / 4)}"
 
 
 def air_rows(advice: Advice, system: System) -> list[str]:

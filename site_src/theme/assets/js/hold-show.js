@@ -83,8 +83,13 @@ Slowfolio.holdShow = (() => {
 
   // --- what is said ---------------------------------------------------------------------------------
 
-  /** What to dial in or put in, in the words of enrich/hold_words.py. @param {any} advice @param {number} air @returns {Both[]} */
-  function settings(advice, air) {
+  /** When to top the water up, to the quarter hour before it is needed. @param {number} refill @param {number} hours */
+  const refilled = (refill, hours) =>
+    refill >= hours ? "one filling outlasts the hold" : `refill about every ${duration(Math.max(Math.floor(4 * refill), 1) / 4)}`;
+
+  /** What to dial in or put in, in the words of enrich/hold_words.py. @param {any} advice @param {number} air
+   * @param {number} hours @returns {Both[]} */
+  function settings(advice, air, hours) {
     const said = [bothOf((t) => `air ${t}`, temperature(air))];
     if (advice.vapourTemp >= 0) said.push(bothOf((t) => `water-vapour temperature ${t}`, temperature(advice.vapourTemp)));
     if (advice.setHumidity >= 0) said.push(same(`humidity ${percent(advice.setHumidity)}`));
@@ -92,7 +97,7 @@ Slowfolio.holdShow = (() => {
       const pans = advice.pans === 1 ? "one pan" : `${advice.pans} pans`;
       said.push(bothOf((t) => `${pans}, ${t} of open water in all`, area(advice.pan)));
       said.push(bothOf((t) => `the water settles at ${t}`, temperature(advice.water)));
-      said.push(same(`refill about every ${duration(advice.refill)}`));
+      said.push(same(refilled(advice.refill, hours)));
     }
     return said;
   }

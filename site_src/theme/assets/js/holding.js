@@ -101,7 +101,7 @@ Slowfolio.holding = (() => {
       const why = advice.why === "box" ? `${words.box} ${duration(advice.box)}, not ${duration(wish.hours)}` : words.load;
       return [element("div", "notice", element("p", "", element("strong", "", "Not in this holder: "), `${why}.`))];
     }
-    const set = show.settings(advice, wish.air);
+    const set = show.settings(advice, wish.air, wish.hours);
     if (advice.box !== undefined) {
       set.splice(0, 1, show.same(words.boxSet), show.same(`above the floor for ${duration(advice.box)}, and ${duration(advice.perLitre)} more for each litre`));
       return [section("Set it", "set-it", tags(0), element("ul", "plain dial", ...set.map((text) => element("li", "", units(text)))))];
