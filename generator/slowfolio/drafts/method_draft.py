@@ -19,12 +19,13 @@ POUND_KG = 0.45359237
 POULTRY_VENT_S = 15 * 60.0
 POULTRY = frozenset({"chicken", "turkey", "duck", "goose"})
 START_C = 3.0
-SMOKE_C, FINISH_C = (250 - 32) / 1.8, (275 - 32) / 1.8
+SLOW_PITS_C = tuple(((a - 32) / 1.8, (b - 32) / 1.8) for a, b in ((250, 275), (275, 300)))
+EVEN_PITS_C = tuple(((a - 32) / 1.8, (b - 32) / 1.8) for a, b in ((250, 275), (225, 250)))
 SMOKE_CORE_C, POULTRY_SMOKE_CORE_C = (160 - 32) / 1.8, (120 - 32) / 1.8
 TENDER_C, POULTRY_C, SLICING_C = (198 - 32) / 1.8, (165 - 32) / 1.8, (145 - 32) / 1.8
 VENT_C = (175 - 32) / 1.8
 VENTS_S = (45 * 60.0, 20 * 60.0, 10 * 60.0)
-HOTTER_CORES_K = (0.0, 3.9, 8.3)
+HOTTER_CORES_K = (0.0, 5.6, 11.1)
 HOLDS_C = (150 - 32) / 1.8, (165 - 32) / 1.8
 """Common practice, no source: how long a piece rests, how far past the usual core it is cooked where its
 coldest point lags, and how warm it is held, in the order tried."""
@@ -68,7 +69,7 @@ def candidates(choices: Choices, book: Book) -> Iterator[tuple[Knobs, ...]]:
     own, tight = choices.wrap.id, tight_wrap(book)
     covers = (tight,) if choices.holder is not None and not choices.holder.heated else (own, tight)
     for core_c in finish_cores_c(choices.cut):
-        for smoke_c, finish_c in pit_temps(choices.pit):
+        for smoke_c, finish_c in pit_temps(choices.pit, choices.cut):
             yield tuple(
                 Knobs(smoke_c, finish_c, core_c, cover, vent_s, hold_c, cover)
                 for cover in dict.fromkeys(covers)
@@ -77,11 +78,10 @@ def candidates(choices: Choices, book: Book) -> Iterator[tuple[Knobs, ...]]:
             )
 
 
-def pit_temps(pit: Pit) -> tuple[tuple[float, float], ...]:
-    """Pit temperatures of smoke and finish, within what the pit holds; hotter ones after."""
-    usual = within(SMOKE_C, pit.pit_temp_c), within(FINISH_C, pit.pit_temp_c)
-    hotter = within(FINISH_C, pit.pit_temp_c), within(FINISH_C + 13.9, pit.pit_temp_c)
-    return (usual,) if hotter == usual else (usual, hotter)
+def pit_temps(pit: Pit, cut: Cut) -> tuple[tuple[float, float], ...]:
+    """Pit temperatures of smoke and finish, within what the pit holds; the usual first."""
+    pairs = SLOW_PITS_C if cut.tender_by_collagen else EVEN_PITS_C
+    return tuple(dict.fromkeys((within(a, pit.pit_temp_c), within(b, pit.pit_temp_c)) for a, b in pairs))
 
 
 def hold_temps(choices: Choices, core_c: float) -> tuple[float | None, ...]:
