@@ -5,6 +5,7 @@ navigation is that of MkDocs alone: the same method page many times over, built 
 """
 
 import gzip
+import json
 import statistics
 import tempfile
 from collections.abc import Iterator
@@ -17,7 +18,7 @@ from pathlib import Path
 from threading import Thread
 from typing import Any, BinaryIO
 
-from benchmarks.report import Row, seconds
+from benchmarks.report import Row, processor_seconds
 from slowfolio.site.build import write_site
 from slowfolio.site.load import load_site
 from slowfolio.site.value import Site
@@ -27,7 +28,8 @@ PAGE = "methods/foil-boat-humid-hold.html"
 CHROMIUM = "/usr/bin/chromium"
 ARGUMENTS = ("--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking")
 TABLET = {"width": 1180, "height": 820}
-SLOW_DOWN, VISITS = 4, 3
+SLOW_DOWN, VISITS, TRACED = 4, 3, 7
+TRACED_MS = 900
 SETTLED_MS, BETWEEN_KEYS_MS = 2500, 150
 FEW, MANY = 250, 1000
 PRUNED_S = 7.9
@@ -133,7 +135,9 @@ def page_rows(chromium: Any, address: str) -> Iterator[Row]:
     slow = f"at {SLOW_DOWN}x CPU slow-down"
     yield Row("method page: transferred, compressed", found["bytes"] / 1000, "kB", 350)
     yield Row(f"method page: largest paint {slow}", found["paint"] / 1000, "s", 1.5)
-    yield Row(f"method page: longest task {slow} (0: none above 50 ms)", found["task"], "ms", 100)
+    yield Row(f"method page: longest task {slow}, by the clock (0: none above 50 ms)", found["task"], "ms")
+    longest = statistics.median(longest_task_ms(chromium, address) for _ in range(TRACED))
+    yield Row(f"method page: longest task {slow}, by processor time", SLOW_DOWN * longest, "ms", 100)
     yield Row(f"method page: layout shift {slow}", found["shift"], "", 0.05)
 
 
@@ -147,6 +151,27 @@ def visited(chromium: Any, address: str) -> dict[str, float]:
     if not found["paint"]:
         raise RuntimeError(f"the browser reported no paint of {address}")
     return found | {"bytes": sum(received)}
+
+
+def longest_task_ms(chromium: Any, address: str) -> float:
+    """Processor time of the page's longest task at full speed, from the browser's own trace.
+
+    Other work on the machine lengthens a task by the clock, but hardly by the processor.
+    """
+    context = chromium.new_context(viewport=TABLET, service_workers="block")
+    page = context.new_page()
+    chromium.start_tracing(page=page, categories=["toplevel"])
+    page.goto(address, wait_until="load")
+    page.wait_for_timeout(TRACED_MS)
+    events = json.loads(chromium.stop_tracing())["traceEvents"]
+    context.close()
+    mains = {
+        (event["pid"], event["tid"])
+        for event in events
+        if event.get("name") == "thread_name" and event["args"]["name"] == "CrRendererMain"
+    }
+    spent = [e["tdur"] for e in events if (e["pid"], e["tid"]) in mains and "tdur" in e]
+    return max(spent) / 1000.0
 
 
 def search_rows(chromium: Any, address: str) -> Iterator[Row]:
@@ -171,9 +196,9 @@ def search_rows(chromium: Any, address: str) -> Iterator[Row]:
 def navigation_rows(site: Site, folder: Path) -> Iterator[Row]:
     """What MkDocs takes for many method pages, and whether that grows with their number alone."""
     write_site(repeated(site, 1), folder / "warm")
-    few = seconds(lambda: write_site(repeated(site, FEW), folder / "few"))
-    many = seconds(lambda: write_site(repeated(site, MANY), folder / "many"))
-    yield Row(f"MkDocs part of a site with {MANY} more method pages", many, "s", PRUNED_S)
+    few = processor_seconds(lambda: write_site(repeated(site, FEW), folder / "few"))
+    many = processor_seconds(lambda: write_site(repeated(site, MANY), folder / "many"))
+    yield Row(f"MkDocs part of a site with {MANY} more method pages, processor time", many, "s", PRUNED_S)
     yield Row(f"  the same with {MANY} over with {FEW}", many / few, "x", 5.0)
     size = [(folder / name / "methods" / "copy-0.html").stat().st_size for name in ("many", "few")]
     yield Row(f"  bytes of one page with {MANY} over with {FEW}", size[0] / size[1], "x", 1.0)

@@ -40,6 +40,13 @@ def seconds(action: Callable[[], object]) -> float:
     return time.perf_counter() - start
 
 
+def processor_seconds(action: Callable[[], object]) -> float:
+    """Processor time of one call in this process: what other work on the machine does not lengthen."""
+    start = time.process_time()
+    action()
+    return time.process_time() - start
+
+
 def paired_ratio(first: Callable[[], object], second: Callable[[], object], *, runs: int = 5) -> float:
     """Median of first/second, run in turn so that a drifting machine moves both."""
     return statistics.median(seconds(first) / seconds(second) for _ in range(runs))
