@@ -10,9 +10,10 @@ from jsonschema import Draft202012Validator
 
 from book_cases import check, copy_good_book
 from log_cases import curve, rows, text, write
+from slowfolio.cli import log_import
 from slowfolio.cli.log import command
 from slowfolio.cooklog.card import write_cook
-from slowfolio.cooklog.importing import read_again
+from slowfolio.cooklog.importing import Wish, import_log, read_again
 from slowfolio.cooklog.remarks import LogError
 
 ROOT = Path(__file__).parents[1]
@@ -175,3 +176,38 @@ def test_the_export_of_the_pit_page_is_read_with_its_own_method_weight_and_times
     assert cook.notes == ("rain",)
     again = read_again(cook, log.read_bytes())
     assert np.nanmax(again.thick_c) == 88.0
+
+
+class Terminal:
+    """A terminal to ask on."""
+
+    @staticmethod
+    def isatty() -> bool:
+        return True
+
+
+def test_on_a_terminal_what_is_assumed_is_asked_and_the_answer_counts(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    blob = text(rows(TRUTH, unit="C"))
+    asked: list[str] = []
+
+    def no(question: str, **_: object) -> bool:
+        asked.append(question)
+        return False
+
+    monkeypatch.setattr(log_import.sys, "stdin", Terminal())
+    monkeypatch.setattr(log_import.click, "confirm", no)
+    monkeypatch.setattr(log_import.click, "prompt", lambda *_, **__: "F")
+    found = log_import.confirmed(import_log(blob), blob, Wish())
+    assert len(asked) == 1
+    assert asked[0].startswith("the unit of the temperatures: °C (")
+    assert found.recipe.unit == "°F"
+    assert found.assumptions == ()
+
+
+def test_elsewhere_nothing_is_asked_and_the_assumption_is_printed(book: Path, tmp_path: Path) -> None:
+    log = write(tmp_path, "one.csv", text(rows(TRUTH, unit="C")))
+    result = run(log, book, "--method", METHOD, "--dry-run")
+    assert "assumed  the unit of the temperatures: °C" in result.output
+    assert "--unit F" in result.output

@@ -56,9 +56,8 @@ def amount_text(parameter: str, amount: float, system: System) -> str:
 
 def explanation_text(found: Explanation, system: System) -> str:
     """One explanation with how much it explains."""
-    return (
-        f"{found.words} {amount_text(found.parameter, found.amount, system)}: explains {found.explains:.0%}"
-    )
+    amount = amount_text(found.parameter, found.amount, system)
+    return f"{found.words} {amount}: explains {100 * found.explains:.0f} %"
 
 
 def best(explanations: Sequence[Explanation]) -> tuple[Explanation, ...]:
@@ -112,12 +111,12 @@ def finding_text(found: Finding, system: System) -> str:
     def said(value: float) -> str:
         if unit == "K":
             return f"{value * 1.8:+.1f} °F" if system is System.US else f"{value:+.1f} K"
-        return f"{math.expm1(value):+.0%}"
+        return f"{100 * math.expm1(value):+.0f} %"
 
     label = LABELS[found.parameter]
     return (
         f"{label:<26} {said(found.shift):>9}   90 % interval {said(found.low)} to {said(found.high)}   "
-        f"learnt {max(found.learnt, 0.0):.0%}"
+        f"learnt {100 * max(found.learnt, 0.0):.0f} %"
     )
 
 
@@ -138,7 +137,7 @@ def fit_lines(fit: PitFit, system: System) -> list[str]:
         lines.append(line)
     change = fit.improved
     words = "falls to" if change < 1 else "grows to"
-    lines.append(f"  the error of the course {words} {change:.0%} of what it was")
+    lines.append(f"  the error of the course {words} {100 * change:.0f} % of what it was")
     if change >= 1:
         lines.append("  the card forecasts these cooks better than the fit: leave it as it is")
     return lines
