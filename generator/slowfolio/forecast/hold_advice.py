@@ -14,6 +14,7 @@ from slowfolio.forecast.authority import rules_of
 from slowfolio.forecast.hold_spray import humidity_swing, sprayed
 from slowfolio.forecast.hold_table import LONGEST_H, HoldTable, read_crispness, read_table
 from slowfolio.forecast.holders import cabinet_of, room_of
+from slowfolio.forecast.inputs import BOX_LITRES, BOX_SKIN_DROP_K, BOX_WATER_C
 from slowfolio.physics.box import BoxedMeat, HotWater, InsulatedBox, boxed_hold
 from slowfolio.physics.cabinet import Cabinet, Control, Load, Room, Setting
 from slowfolio.physics.cabinet_course import Spray
@@ -38,9 +39,6 @@ OVER_SOFT_COLLAGEN = 0.85
 
 HUMIDITY_STEP = 0.01
 BISECTIONS = 24
-BOX_LITRES, BOX_WATER_C = 4.0, 77.0
-BOX_SKIN_DROP_K = 12.0
-"""Two large bottles of hot water, and how far the vented skin lies below the core (CALIBRATED)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,10 @@ assumed where a card is silent. It computes nothing itself; `run` hands the inpu
 import math
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from slowfolio.book import model as cards
+from slowfolio.physics.box import BoxedMeat, HotWater, InsulatedBox, boxed_hold
 from slowfolio.physics.humid_air import (
     atmospheric_pressure_pa,
     boiling_point_c,
@@ -56,6 +59,13 @@ TRAY = "tray"
 
 AUTO_HUMIDITY = 0.50
 """What `humidity: auto` aims at where the holder can set it. Common practice, no source."""
+
+BOX_LITRES, BOX_WATER_C = 4.0, 77.0
+BOX_SKIN_DROP_K = 12.0
+"""Two large bottles of hot water, and how far the vented skin lies below the core (CALIBRATED)."""
+
+LEFT_IN_BOX, CORE_INTO_BOX_C = 0.62, 85.0
+"""Part of the raw weight that goes into an unheated box, and its core where no vent says so (CALIBRATED)."""
 
 LONGEST_STAGE_S, LONGEST_VENT_S = 24 * 3600.0, 6 * 3600.0
 """Where a card gives no `at_most`: longer than any cook or rest. CALIBRATED, only ends a hopeless stage."""
@@ -106,7 +116,7 @@ def schedule_of(method: cards.Method, book: cards.Book, conditions: Conditions =
     if method.vent is not None:
         stages.append(vent_stage(method.vent, book))
     if method.hold is not None:
-        stages.append(hold_stage(method.hold, book, pressure_pa))
+        stages.append(hold_stage(method.hold, method, book, pressure_pa, joint_of(method, book, conditions)))
     start_temp_c = method.piece.start_temp_c if conditions.start_temp_c is None else conditions.start_temp_c
     return Schedule(
         stages=tuple(stages),
@@ -327,18 +337,59 @@ def vent_stage(vent: cards.Vent, book: cards.Book) -> Stage:
     )
 
 
-def hold_stage(hold: cards.Hold, book: cards.Book, pressure_pa: float) -> Stage:
-    """The hold for as long as the card asks."""
+def hold_stage(
+    hold: cards.Hold, method: cards.Method, book: cards.Book, pressure_pa: float, joint: Joint
+) -> Stage:
+    """The hold for as long as the card asks; the air of a holder without heat cools over it."""
     holder = book.holders[hold.holder]
     vapour_pa = hold_vapour_pa(hold, holder, book.card)
-    return Stage(
+    stage = Stage(
         name="Hold",
         kind=StageKind.HOLD,
-        pit_temp_c=hold.air_temp_c + air_offset_k(holder),
+        pit_temp_c=hold.air_temp_c,
         until=until_time(hold.for_s),
         environment=holder_model(holder, min(vapour_pa, 0.9 * pressure_pa)),
         wrap=wrap_model(book.wraps[hold.wrap]),
     )
+    if holder.heated:
+        return stage
+    start_c, end_c = cooling_air_c(hold, method, holder, book.card, joint)
+    moist_pa = vapour_pressure_from_relative_humidity_pa(AUTO_HUMIDITY, end_c)
+    return replace(
+        stage,
+        ramp_from_c=start_c,
+        pit_temp_c=end_c,
+        ramp_s=hold.for_s,
+        environment=holder_model(holder, min(vapour_pa, moist_pa)),
+    )
+
+
+def cooling_air_c(
+    hold: cards.Hold, method: cards.Method, holder: cards.Holder, card: cards.BookCard, joint: Joint
+) -> tuple[float, float]:
+    """The air of a warmed box with the usual hot water at the start and the end of the hold: a straight line
+    through its course."""
+    vented_c = None if method.vent is None else method.vent.until.core_temp_c
+    core_c = CORE_INTO_BOX_C if vented_c is None else vented_c
+    course = boxed_hold(
+        InsulatedBox(
+            volume_m3=holder.volume_m3.value,
+            heat_loss_w_k=holder.heat_loss_w_k.value,
+            air_exchange_per_s=holder.air_exchange_per_s.value,
+        ),
+        BoxedMeat(
+            mass_kg=LEFT_IN_BOX * joint.weight_kg,
+            thickness_m=joint.thickness_m,
+            core_c=core_c,
+            skin_c=core_c - BOX_SKIN_DROP_K,
+        ),
+        HotWater(litres=BOX_LITRES, temp_c=BOX_WATER_C),
+        room_c=card.room_temp_c,
+        lining_c=BOX_WATER_C,
+    )
+    times_s = np.linspace(0.0, hold.for_s, 50)
+    slope, start_c = np.polyfit(times_s, np.interp(times_s, course.time_s, course.air_c), 1)
+    return float(start_c), float(start_c + slope * hold.for_s)
 
 
 def hold_vapour_pa(hold: cards.Hold, holder: cards.Holder, card: cards.BookCard) -> float:

@@ -168,7 +168,8 @@ class Stage:
     """One stage: the surroundings, the wrap, what is done meanwhile and when it ends.
 
     ``pit_temp_c`` is what the dial reads (air temperature of a holder, room temperature on a board).
-    ``ramp_s``: time over which the dial moves from the previous stage's setting. ``water_pan_vapour_pa``
+    ``ramp_s``: time over which the dial moves from the previous stage's setting, or from ``ramp_from_c``
+    where that is given (a holder without heat cools from its own start). ``water_pan_vapour_pa``
     adds to the vapour pressure of ``environment``. ``doors`` are openings besides those of spritzing.
     """
 
@@ -180,6 +181,7 @@ class Stage:
     wrap: WrapModel = field(default_factory=no_wrap)
     fat_side: FatSide = FatSide.UP
     ramp_s: float = 0.0
+    ramp_from_c: float | None = None
     water_pan_vapour_pa: float = 0.0
     spritz: Spritz | None = None
     doors: tuple[DoorOpening, ...] = ()
@@ -189,6 +191,8 @@ class Stage:
         """Check that the stage is possible in itself."""
         require_between(f"{self.name}: pit temperature", self.pit_temp_c, low=-5.0, high=260.0, unit="°C")
         require_between(f"{self.name}: ramp", self.ramp_s, low=0.0, high=LONGEST_STAGE_S, unit="s")
+        if self.ramp_from_c is not None:
+            require_between(f"{self.name}: ramp from", self.ramp_from_c, low=-5.0, high=260.0, unit="°C")
         require_between(
             f"{self.name}: vapour of the pan", self.water_pan_vapour_pa, low=0.0, high=9e4, unit="Pa"
         )

@@ -52,7 +52,9 @@ class StageTables:
         stages = schedule.stages
         self.schedule = schedule
         self.pit_c = np.array([s.pit_temp_c for s in stages])
-        self.previous_c = np.concatenate((self.pit_c[:1], self.pit_c[:-1]))
+        before = np.concatenate((self.pit_c[:1], self.pit_c[:-1]))
+        starts = (stage.ramp_from_c for stage in stages)
+        self.previous_c = np.array([b if s is None else s for b, s in zip(before, starts, strict=True)])
         self.ramp_s = np.array([s.ramp_s for s in stages])
         self.response_s = np.array([s.environment.response_s for s in stages])
         self.swing_k = np.array([s.environment.swing_k for s in stages])

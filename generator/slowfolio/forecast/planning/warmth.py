@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from slowfolio.book import model as cards
-from slowfolio.forecast.hold_advice import BOX_LITRES, BOX_SKIN_DROP_K, BOX_WATER_C
+from slowfolio.forecast.inputs import BOX_LITRES, BOX_SKIN_DROP_K, BOX_WATER_C
 from slowfolio.forecast.planning.times import Array, at_share
 from slowfolio.physics.box import BoxedMeat, HotWater, InsulatedBox, boxed_hold
 from slowfolio.physics.results import CookResult
