@@ -22,7 +22,12 @@ import click
     type=click.Path(path_type=Path),
     help="Also pack the site into this one file, to copy to a tablet or a laptop.",
 )
-def command(book: Path, out_dir: Path | None, docs_dir: Path | None, archive: Path | None) -> None:
+@click.option(
+    "--dask", "cluster", metavar="ADDRESS", help="Compute on this Dask cluster: tcp://host:8786 (extra dask)."
+)
+def command(
+    book: Path, out_dir: Path | None, docs_dir: Path | None, archive: Path | None, cluster: str | None
+) -> None:
     """Build the site of BOOK (default: methods).
 
     The old site stands until the new one is whole. A book with errors is not built: run `slowfolio check`.
@@ -30,11 +35,14 @@ def command(book: Path, out_dir: Path | None, docs_dir: Path | None, archive: Pa
     if docs_dir is not None and (out_dir is not None or archive is not None):
         raise click.UsageError("--export-docs goes alone: it writes no site")
 
+    from slowfolio.enrich.cluster import NoCluster, enrich_on
     from slowfolio.site.build import SiteNotBuilt, build_site, export_docs
     from slowfolio.site.load import BookNotReady
     from slowfolio.site.offline import zip_site
 
     try:
+        if cluster is not None:
+            enrich_on(cluster, book)
         if docs_dir is not None:
             click.echo(f"exported to {export_docs(book, docs_dir)}")
         else:
@@ -42,5 +50,5 @@ def command(book: Path, out_dir: Path | None, docs_dir: Path | None, archive: Pa
             click.echo(f"built {site}")
             if archive is not None:
                 click.echo(f"packed {zip_site(site, archive)}")
-    except (BookNotReady, SiteNotBuilt) as error:
+    except (BookNotReady, NoCluster, SiteNotBuilt) as error:
         raise click.ClickException(str(error)) from error

@@ -26,6 +26,9 @@ from slowfolio.units import System, format_quantity
 @click.option("--start-temp", "start_temp_c", type=TEMPERATURE, help="The piece as it goes on.")
 @click.option("--members", type=click.IntRange(1, 4096), default=MEMBERS, show_default=True)
 @click.option("--seed", type=click.IntRange(0), default=SEED, show_default=True)
+@click.option(
+    "--dask", "cluster", metavar="ADDRESS", help="Compute on this Dask cluster: tcp://host:8786 (extra dask)."
+)
 @click.option("--json", "as_json", is_flag=True, help="Print JSON; see schema/output/simulate.schema.json.")
 def command(
     method_id: str,
@@ -37,6 +40,7 @@ def command(
     start_temp_c: float | None,
     members: int,
     seed: int,
+    cluster: str | None,
     as_json: bool,
 ) -> None:
     """Cook METHOD in the computer: stages with times and spread, yield, outcomes, what moves the finish.
@@ -50,6 +54,7 @@ def command(
     if pit_id is not None and pit_id not in book.pits:
         raise click.UsageError(f"no pit {pit_id!r} in this book; it has {', '.join(sorted(book.pits))}")
 
+    from slowfolio.enrich.cluster import NoCluster, cluster_executor
     from slowfolio.enrich.summary import summarise
     from slowfolio.forecast.inputs import Conditions
     from slowfolio.forecast.run import run_method
@@ -57,8 +62,19 @@ def command(
 
     conditions = Conditions(weight_kg, thickness_m, start_temp_c, pit_id, altitude_m)
     try:
-        with progress_bar() as tell:
-            cook = run_method(method, book, members=members, seed=seed, conditions=conditions, progress=tell)
+        if cluster is not None:
+            with cluster_executor(cluster) as executor:
+                job = executor.submit(
+                    run_method, method, book, members=members, seed=seed, conditions=conditions
+                )
+                cook = job.result()
+        else:
+            with progress_bar() as tell:
+                cook = run_method(
+                    method, book, members=members, seed=seed, conditions=conditions, progress=tell
+                )
+    except NoCluster as error:
+        raise click.ClickException(str(error)) from error
     except PhysicsInputError as error:
         raise click.UsageError(f"{method_id}: {error}") from error
     result = summarise(method, book, cook, seed=seed)
