@@ -185,6 +185,7 @@ def test_everything_is_reached_by_keyboard(over_http: str, visit: Callable[..., 
         wait_until(page, "document.activeElement.matches('.md-search__input')")
         page.keyboard.press("Escape")
         wait_until(page, "!document.querySelector('#__search').checked")
+        wait_until(page, "document.activeElement.matches('button[data-slowfolio=search]')")
 
 
 def test_more_places_open_at_a_key_and_close_when_one_moves_on(place: str, visit: Callable[..., Any]) -> None:

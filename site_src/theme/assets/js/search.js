@@ -49,6 +49,12 @@ Slowfolio.search = (() => {
     event.preventDefault();
     open();
   });
+  // The dialog closes by Escape before the theme's script has come, too, and the keyboard is back where it was.
+  document.addEventListener("keydown", (event) => {
+    if (event.key !== "Escape" || !box?.checked) return;
+    box.click();
+    button?.focus();
+  });
   // A single letter is no word to look for, and the slowest of all to answer: the theme is not told of it.
   document.addEventListener("keyup", (event) => {
     if (event.target === field && field?.value.trim().length === 1) event.stopPropagation();
