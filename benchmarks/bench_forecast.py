@@ -255,7 +255,7 @@ def promises(groups: list[Group]) -> Iterator[dict[str, Any]]:
                 f"{what}: window holds the finish",
                 asked,
                 f"{100 * held:.0f} %",
-                met=low <= held <= high,
+                met=low <= round(held, 2) <= high,
                 remark=group.words(hour),
             )
             if hour:
