@@ -100,8 +100,10 @@ Slowfolio.planShow = (() => {
   /** @param {any} plan @returns {Node[]} */
   function sections(plan) {
     const { loads, conflicts, reason, changes, notes } = plan;
+    const dishes = plan.dishes.map((/** @type {any} */ { name, portions }) => `${name} (${portions.pieces === 1 ? "1 piece" : `${portions.pieces} pieces`})`);
+    const served = element("p", "", element("strong", "", `Serve ${plan.clock.shown(0)}`), ` (${words.zone()}): ${dishes.join("; ")}`);
     const start = section("Goes on", "start", [element("p", "", "Sure enough to be ready, and not so early that the hold lasts too long. ", plan.tag())],
-      ...loads.map((/** @type {any} */ load) => startOf(load, plan)));
+      served, ...loads.map((/** @type {any} */ load) => startOf(load, plan)));
     const hold = section("The hold", "hold", [element("p", "", "It takes up the spread of the cook, as long as it is neither too short nor too long.")],
       ...loads.map((/** @type {any} */ load) => holdOfLoad(load, plan)));
     return [
