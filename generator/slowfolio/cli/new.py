@@ -17,6 +17,8 @@ import click
 from slowfolio.book.findings import did_you_mean
 from slowfolio.book.model import Book
 from slowfolio.cli.book_argument import read_book_or_exit
+from slowfolio.cli.log import command as log
+from slowfolio.cli.tasting import command as tasting
 
 NO_HOLDER = "none"
 Card = TypeVar("Card")
@@ -218,6 +220,11 @@ for _kind, _shelf, _examples in (
     ),
 ):
     command.add_command(_equipment_command(_kind, _shelf, _examples))
+
+
+command.add_command(tasting.commands["design"], "tasting")
+command.add_command(log.commands["import"], "cook")
+"""A tasting is designed before it is a card (--card writes it), and a recorded cook begins with its log."""
 
 
 def _setting(text: str) -> tuple[str, str]:
