@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from slowfolio.book.model import Book, Hold, Method, Pit, Stage, Wrap
 from slowfolio.safety.cautions import caution
 from slowfolio.safety.hot_hold import NO_LIMIT_C
-from slowfolio.safety.piece import POULTRY, species_of
+from slowfolio.safety.piece import POULTRY
 from slowfolio.safety.thermometer import boiling_point_at_c
 
 SMOKER_C = (107.0, 149.0)
@@ -101,7 +101,7 @@ def _before(method: Method, book: Book) -> Iterator[StepCaution]:
     yield usual("thawing")
     yield usual("cross-contamination")
     yield usual("handwashing")
-    if species_of(book.cuts[method.cut].species) in POULTRY:
+    if book.cuts[method.cut].species.strip().lower() in POULTRY:
         yield usual("washing poultry")
     if method.piece.trim:
         yield usual("knife safety")
