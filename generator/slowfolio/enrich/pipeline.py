@@ -134,13 +134,17 @@ Outcome = MethodResult | MethodHolds | Carried | Problem
 
 
 def run_jobs(jobs: Sequence[Job], executor: Executor | None) -> Iterable[Outcome]:
-    """Run jobs in order, in other processes where there is more than one."""
+    """Run jobs, in other processes where there is more than one; each outcome as soon as it is there.
+
+    In order, so that what was done before a stop is kept and the next run goes on from it.
+    """
     if not jobs:
-        return ()
+        return
     if executor is None and len(jobs) == 1:
-        return [jobs[0].run()]
+        yield jobs[0].run()
+        return
     with pool(len(jobs)) if executor is None else nullcontext(executor) as workers:
-        return list(workers.map(Job.run, [replace(job, book=book_for(job.method, job.book)) for job in jobs]))
+        yield from workers.map(Job.run, [replace(job, book=book_for(job.method, job.book)) for job in jobs])
 
 
 def pool(jobs: int) -> AbstractContextManager[Executor]:

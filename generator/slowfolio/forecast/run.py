@@ -5,7 +5,7 @@ Called by `enrich` for every method of the book and by the `simulate` command fo
 
 from slowfolio.book import model as cards
 from slowfolio.forecast.inputs import AS_WRITTEN, Conditions, joint_of, schedule_of
-from slowfolio.physics.cook import Progress, in_silence, simulate
+from slowfolio.physics.cook import STEP_S, Progress, in_silence, simulate
 from slowfolio.physics.ensemble import sample_members
 from slowfolio.physics.results import CookResult
 
@@ -17,6 +17,7 @@ def run_method(
     members: int,
     seed: int,
     conditions: Conditions = AS_WRITTEN,
+    step_s: float = STEP_S,
     progress: Progress = in_silence,
 ) -> CookResult:
     """Cook, vent and hold a method's piece with `members` sampled inputs; `progress` hears the share done.
@@ -25,4 +26,4 @@ def run_method(
     """
     joint = joint_of(method, book, conditions)
     schedule = schedule_of(method, book, conditions)
-    return simulate(joint, schedule, sample_members(members, seed), progress=progress)
+    return simulate(joint, schedule, sample_members(members, seed), step_s=step_s, progress=progress)

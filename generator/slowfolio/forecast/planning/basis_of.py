@@ -13,7 +13,7 @@ from slowfolio.forecast.hold_table import HOLD_STEP_S
 from slowfolio.forecast.inputs import Conditions
 from slowfolio.forecast.planning.basis import AtWeight, PlanBasis
 from slowfolio.forecast.planning.from_cards import Forecast, Setup, read_cook
-from slowfolio.forecast.planning.remedies import computed_remedies
+from slowfolio.forecast.planning.remedies import COARSE_STEP_S, computed_remedies
 from slowfolio.forecast.planning.start import sure_time_s
 from slowfolio.forecast.planning.times import Array
 from slowfolio.forecast.run import run_method
@@ -101,19 +101,22 @@ def at_weight(
     span = method.piece.weight_kg
     if span.high - span.low < LIKE_KG:
         return None
-    cook = run_method(
-        replace(method, hold=None),
-        book,
-        members=members,
-        seed=seed,
-        conditions=Conditions(weight_kg=weight_kg),
+    cook, own = (
+        run_method(
+            replace(method, hold=None),
+            book,
+            members=members,
+            seed=seed,
+            conditions=Conditions(weight_kg=kg),
+            step_s=COARSE_STEP_S,
+        )
+        for kg in (weight_kg, told.piece_kg)
     )
     count = len(told.times.stages)
-    ends = cook.ends.time_h[:count] * 3600.0
-    own = np.stack([stage.ends_s[:members] for stage in told.times.stages])
-    lengths, own_lengths = (np.maximum(np.diff(e, axis=0, prepend=0.0), SHORT_S) for e in (ends, own))
+    ends, own_ends = cook.ends.time_h[:count] * 3600.0, own.ends.time_h[:count] * 3600.0
+    lengths, own_lengths = (np.maximum(np.diff(e, axis=0, prepend=0.0), SHORT_S) for e in (ends, own_ends))
     cooked = cook.ends.mass_kg[count - 1] / weight_kg
-    own_cooked = told.cook.ends.mass_kg[count - 1, :members] / told.piece_kg
+    own_cooked = own.ends.mass_kg[count - 1] / told.piece_kg
     return AtWeight(
         weight_kg=weight_kg,
         stretch=tuple(round(float(f), 5) for f in np.median(lengths / own_lengths, axis=1)),

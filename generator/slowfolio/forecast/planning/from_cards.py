@@ -28,6 +28,7 @@ from slowfolio.forecast.planning.stage_words import (
 from slowfolio.forecast.planning.times import NO_HOLD, ActKind, Array, CookTimes, HoldTerms, StageTimes
 from slowfolio.forecast.planning.warmth import HOUR_S, Warmth, warmth_in_box, warmth_in_course
 from slowfolio.forecast.run import run_method
+from slowfolio.physics.cook import STEP_S
 from slowfolio.physics.results import CookResult
 from slowfolio.physics.schedule import StageKind
 from slowfolio.units import format_duration
@@ -131,6 +132,7 @@ def forecast_of(
     members: int,
     seed: int,
     notes: tuple[str, ...] = (),
+    step_s: float = STEP_S,
 ) -> Forecast:
     """The same for a method that need not be a card of the book: a card with one thing changed."""
     longest = method
@@ -139,7 +141,9 @@ def forecast_of(
     conditions = Conditions(weight_kg=setup.weight_kg, pit=setup.pit, altitude_m=setup.altitude_m)
     # A run that goes wrong is told in one sentence below, not in warnings of the array library.
     with np.errstate(all="ignore"):
-        cook = run_method(longest, book, members=members, seed=seed, conditions=conditions)
+        cook = run_method(
+            longest, book, members=members, seed=seed, conditions=conditions, step_s=step_s
+        )
     return read_cook(cook, method, setup, book, notes=notes)
 
 
