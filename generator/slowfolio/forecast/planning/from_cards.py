@@ -141,9 +141,7 @@ def forecast_of(
     conditions = Conditions(weight_kg=setup.weight_kg, pit=setup.pit, altitude_m=setup.altitude_m)
     # A run that goes wrong is told in one sentence below, not in warnings of the array library.
     with np.errstate(all="ignore"):
-        cook = run_method(
-            longest, book, members=members, seed=seed, conditions=conditions, step_s=step_s
-        )
+        cook = run_method(longest, book, members=members, seed=seed, conditions=conditions, step_s=step_s)
     return read_cook(cook, method, setup, book, notes=notes)
 
 
