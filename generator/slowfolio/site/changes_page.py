@@ -115,9 +115,9 @@ def standard_rows(book: Book, tastings: Mapping[str, TastingResult], links: Link
     for method in book.methods.values():
         if method.status is Status.HOUSE_STANDARD:
             grade = evidence_grade(method.id, book, tastings)
-            words = f"tasted, grade: {grade.value}" if grade is not None else "no tasting settled anything"
+            words = f"Tasted, grade: {grade.value}" if grade is not None else "No tasting settled anything"
             if method.waiver:
-                words += f". Waived: {method.waiver}"
+                words += f". Waived: {method.waiver.rstrip('.')}"
             rows.append(StandardRow(link_to(method, links), method.owner, method.revision, words))
     return rows
 
