@@ -346,7 +346,7 @@ def hold_stage(
     stage = Stage(
         name="Hold",
         kind=StageKind.HOLD,
-        pit_temp_c=hold.air_temp_c,
+        pit_temp_c=hold.air_temp_c + air_offset_k(holder),
         until=until_time(hold.for_s),
         environment=holder_model(holder, min(vapour_pa, 0.9 * pressure_pa)),
         wrap=wrap_model(book.wraps[hold.wrap]),
