@@ -21,8 +21,11 @@ check: $(TEST)
 	$(BIN)/mypy -p slowfolio
 	$(BIN)/slowfolio check $(BOOK) --strict
 
+# Two runs side by side: the browser mostly waits, the rest mostly computes.
 test: $(TEST) check
-	$(BIN)/python -m pytest
+	@$(BIN)/python -m pytest -m "browser or slow" & browser=$$!; \
+	$(BIN)/python -m pytest -m "not (browser or slow)"; rest=$$?; \
+	wait $$browser && exit $$rest
 
 bench: $(TEST)
 	$(BIN)/python -m benchmarks

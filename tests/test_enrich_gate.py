@@ -14,6 +14,8 @@ from slowfolio.enrich.gate import method_findings
 from slowfolio.enrich.verdicts import verdicts_of
 from slowfolio.forecast.run import run_method
 
+pytestmark = pytest.mark.slow
+
 STARTER = Path(__file__).parents[1] / "methods"
 CARD = Path("cards/brisket/unwrapped.yaml")
 KEPT = {"book.yaml", "cards", "cuts", "pits", "wraps", "holders"}

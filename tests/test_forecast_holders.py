@@ -19,6 +19,8 @@ from slowfolio.physics.cabinet_state import steady_state
 from slowfolio.physics.errors import PhysicsInputError
 from slowfolio.physics.humid_air import atmospheric_pressure_pa
 
+pytestmark = pytest.mark.slow
+
 STARTER = Path(__file__).parents[1] / "methods"
 
 

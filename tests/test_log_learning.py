@@ -26,6 +26,8 @@ from slowfolio.forecast.inputs import schedule_of
 from slowfolio.provenance import Provenance
 from slowfolio.units import System
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).parents[1]
 METHOD = "hot-and-fast"
 HOT = TruePit(offset_k=12.0, convection=0.3)

@@ -57,6 +57,8 @@ from slowfolio.physics.wraps import (
     soaked_paper,
 )
 
+pytestmark = pytest.mark.slow
+
 BOARD = PitModel(name="board", draught_m_s=0.1, vapour_pressure_pa=1200.0, drift_sd_k=1.0)
 
 

@@ -22,6 +22,8 @@ from slowfolio.physics.sorption import moisture_at_activity, monolayer_kg_kg, wa
 from slowfolio.physics.surfaces import LEWIS_KG_K_J
 from slowfolio.physics.water import latent_heat_j_kg, saturation_pressure_pa
 
+pytestmark = pytest.mark.slow
+
 TEMPS = np.linspace(0.5, 149.5, 150)
 
 

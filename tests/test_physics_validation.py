@@ -8,6 +8,8 @@ import pytest
 
 from slowfolio.physics.validation import CASES, Check, load_checks
 
+pytestmark = pytest.mark.slow
+
 CHECKS = load_checks()
 # What the engine is known to miss; the table's remarks say why. A check that turns good must leave this list.
 KNOWN_MISSES = {
