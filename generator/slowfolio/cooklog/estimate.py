@@ -5,7 +5,7 @@ MEMORY). Shared parameters belong to the pit, own ones to each cook. Linear alge
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,6 +26,11 @@ class Slopes:
     shared_at: Array
     own_at: Array
     own_sd: Array
+
+    def moved_to(self, shared: Array, own: Array) -> "Slopes":
+        """The same with the errors that the slopes foretell at another point."""
+        shift = self.by_shared @ (self.shared_at - shared) + self.by_own @ (self.own_at - own)
+        return replace(self, residual=self.residual + shift)
 
 
 @dataclass(frozen=True, slots=True)

@@ -106,11 +106,7 @@ def fit_holder(
         found = solve(slopes, shared_sd)
         shared, owns = found.shared, list(found.own)
         progress(0.6 + 0.3 * (number + 1) / ROUNDS)
-    after = [
-        replace(each, residual=each.residual + each.by_shared @ (each.shared_at - shared)
-                + each.by_own @ (each.own_at - own))
-        for each, own in zip(slopes, owns, strict=True)
-    ]  # fmt: skip
+    after = [each.moved_to(shared, own) for each, own in zip(slopes, owns, strict=True)]
     return HolderFit(
         pit=holder_id,
         cooks=tuple(case.cook.id for case in cases),

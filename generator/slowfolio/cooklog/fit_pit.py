@@ -167,11 +167,7 @@ def fit_pit(
     assert estimate is not None
     left_out = tuple(leave_out(number, cases, slopes, shared_sd, book) for number in range(len(cases)))
     progress(1.0)
-    after = [
-        replace(each, residual=each.residual + each.by_shared @ (each.shared_at - shared)
-                + each.by_own @ (each.own_at - own))
-        for each, own in zip(slopes, owns, strict=True)
-    ]  # fmt: skip
+    after = [each.moved_to(shared, own) for each, own in zip(slopes, owns, strict=True)]
     return PitFit(
         pit=pit_id,
         cooks=tuple(case.cook.id for case in cases),
