@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from pathlib import Path
 
+import distributed
 import msgspec
 import pytest
 from click.testing import CliRunner
@@ -15,7 +16,6 @@ from slowfolio.enrich.cache import Cache
 from slowfolio.enrich.cluster import NoCluster, cluster_executor
 from slowfolio.enrich.pipeline import SEED, Job, compute_result, run_jobs
 
-distributed = pytest.importorskip("distributed")
 FEW = 4
 
 
@@ -37,10 +37,10 @@ def the_book(folder: Path) -> Book:
 def test_a_cluster_gives_the_same_results_bit_for_bit(address: str, tmp_path: Path) -> None:
     book = the_book(tmp_path)
     job = Job(compute_result, book.methods["foil-tight"], book, FEW, SEED, Cache(tmp_path / "cache"))
-    here = run_jobs([job], None)
+    here = list(run_jobs([job], None))
     with cluster_executor(address) as executor:
-        there = run_jobs([job], executor)
-    assert msgspec.json.encode(list(there)) == msgspec.json.encode(list(here))
+        there = list(run_jobs([job], executor))
+    assert msgspec.json.encode(there) == msgspec.json.encode(here)
 
 
 def test_simulate_on_a_cluster_prints_the_same_as_here(address: str, tmp_path: Path) -> None:
