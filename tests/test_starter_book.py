@@ -13,6 +13,7 @@ import pytest
 
 from slowfolio.book.model import Book, Method, Status
 from slowfolio.book.reading import read_book
+from slowfolio.enrich.step_cautions import method_cautions
 from slowfolio.provenance import Provenance
 from slowfolio.site.trade_table import trade_ranges
 
@@ -104,19 +105,29 @@ def test_every_expected_level_says_where_it_comes_from(method: Method) -> None:
 
 def test_cautions_stand_at_the_stage_where_they_matter(method: Method) -> None:
     """USDA and CPSC advice, as in the table of handling cautions: monoxide, raw apart, thermometer, steam."""
-    first, last = " ".join(method.stages[0].cautions).lower(), " ".join(method.stages[-1].cautions).lower()
-    assert "carbon monoxide" in first
-    assert re.search(r"\b(raw|clean tongs)\b", first)
-    for stage in method.stages:
-        said = " ".join(stage.cautions).lower()
+    usual = method_cautions(method, starter())
+    topics = [{one.topic for one in step} for step in usual.steps]
+    assert {"carbon monoxide", "grease fire", "cross-contamination"} <= topics[0]
+    assert {"thermometer ice point", "thermometer boiling point"} <= {one.topic for one in usual.before}
+    for stage, placed in zip(method.stages, topics, strict=False):
         if starter().wraps[stage.wrap].steam_tight:
-            assert re.search(r"steam|boil|sugar", said), stage.name
-    everything = " ".join(text for stage in method.stages for text in stage.cautions).lower()
-    assert "ice water" in everything
-    assert last
-    general = " ".join(method.cautions).lower()
-    assert "apart" in general
-    assert "pregnant" in general or "highly susceptible" in general
+            assert "burns" in placed, stage.name
+            assert re.search(r"steam|boil|sugar", " ".join(stage.cautions).lower()), stage.name
+    assert "vulnerable people" in {one.topic for one in usual.serving}
+    assert re.search("pregnant|highly susceptible", " ".join(method.cautions).lower())
+
+
+def test_a_card_says_only_what_its_page_does_not_say_anyway(method: Method) -> None:
+    """The usual cautions stand on every page; on the card stands what this piece and this kit add."""
+    lines = [*method.cautions, *(text for stage in method.stages for text in stage.cautions)]
+    for line in lines:
+        assert not re.search(
+            r"outdoors only, because of carbon monoxide(, (and )?until (it is|the ashes are) cold)?\.$", line
+        )
+        assert not re.fullmatch(r"Clean tongs( and gloves)? once the raw \w+ (is|are) on\.", line)
+        assert not re.fullmatch(r"Raw( \w+)? and ready to eat apart\.", line)
+        assert "ice water" not in line
+    assert len(lines) == len(set(lines))
 
 
 def test_a_hold_has_its_floor_on_the_card_and_what_is_left_is_chilled(method: Method) -> None:

@@ -190,17 +190,42 @@ def test_a_card_without_a_word_of_caution_still_shows_them_on_its_page(book: Boo
     html = next(page.html for page in pages if page.uri == "methods/boat.md")
     first = html.split('id="step-1"')[1].split('id="step-2"')[0]
     assert "carbon monoxide until cold" in first
-    assert "Open foil, bags and lids away from your face" in html.split('id="serving"')[1]
+    assert "hot fat and steam" in html.split('id="serving"')[1]
     assert "Water boils here at 99.6 °C" in html.split('id="before-you-start"')[1].split('id="step-1"')[0]
 
 
 def test_every_usual_caution_of_a_page_leads_to_a_note(book: Book, boat: Method) -> None:
     page = method_page(book, boat, None, (), Links.to(page_uris(book)))
     numbers = {note.number for note in page.notes}
-    tags = [one.tag for step in page.steps for one in step.usual]
-    tags += [one.tag for group in (page.edges.before, page.edges.serving, page.edges.after) for one in group]
+    groups = [page.edges.before, *(step.usual for step in page.steps), page.edges.serving, page.edges.after]
+    tags = [one.tag for group in groups for one in group.full]
     assert {tag.number for tag in tags} <= numbers
     assert {tag.provenance for tag in tags} == {"published", "practice"}
+
+
+def test_a_caution_is_written_out_once_and_leads_back_there_wherever_it_counts_again(
+    book: Book, boat: Method
+) -> None:
+    """Every placed caution is on the page, in full or by name, and none stands there in full twice."""
+    page = method_page(book, boat, None, (), Links.to(page_uris(book)))
+    shown = [page.edges.before, *(step.usual for step in page.steps), page.edges.serving, page.edges.after]
+    anchors = ["before-you-start", *(f"step-{step.number}" for step in page.steps), "serving", "what-is-left"]
+    placed = method_cautions(boat, book)
+    groups = [placed.before, *placed.steps, placed.serving, placed.after]
+    written: dict[str, str] = {}
+    for anchor, group, seen in zip(anchors, groups, shown, strict=True):
+        for one in group:
+            if one.topic in written:
+                assert (one.short, f"#{written[one.topic]}") in [
+                    (link.text, link.href) for link in seen.again
+                ]
+            else:
+                written[one.topic] = anchor
+                assert one.text in [caution.text for caution in seen.full]
+    texts = [caution.text for seen in shown for caution in seen.full]
+    assert len(texts) == len(set(texts))
+    assert sum(len(seen.again) for seen in shown) > 2
+    assert "This method carries" in " ".join(caution.text for caution in page.edges.serving.full)
 
 
 def test_the_print_card_names_them_at_the_stages(book: Book, boat: Method) -> None:

@@ -50,12 +50,16 @@ SHORT = {
 
 @dataclass(frozen=True, slots=True)
 class StepCaution:
-    """One usual caution at one step: its topic, what to do there, and who says so, how well known."""
+    """One usual caution at one step: its topic, what to do, and who says so, how well known.
+
+    `here` is the part of `text` that belongs to this step alone, empty where there is none.
+    """
 
     topic: str
     text: str
     source: str
     standing: str
+    here: str = ""
 
     @property
     def short(self) -> str:
@@ -229,7 +233,7 @@ def usual(topic: str, here: str = "") -> StepCaution:
     """The caution on a topic, with what is to be said of it at this step first."""
     item = caution(topic)
     source = SAID_HERE.get(item.source, item.source)
-    return StepCaution(topic, f"{here} {item.text}".strip(), source, standing_of(item.provenance))
+    return StepCaution(topic, f"{here} {item.text}".strip(), source, standing_of(item.provenance), here)
 
 
 def standing_of(provenance: str) -> str:

@@ -219,8 +219,8 @@ AIR_SOURCE = (
 def table_source(table: HoldTable) -> str:
     """Where the figures of the piece come from."""
     return (
-        f"{table.engine}, {table.members} simulated joints held at the corners of a table of air, humidity "
-        "and hours; straight between them"
+        f"cook engine {table.engine}, {table.members} simulated joints held at the corners of a table of "
+        "air, humidity and hours; straight between them"
     )
 
 

@@ -36,19 +36,27 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class UsualCaution:
-    """A caution of the trade at a step, with the note that names its source."""
+    """A caution of the trade, with the note that names its source."""
 
     text: str
     tag: Tag
 
 
 @dataclass(frozen=True, slots=True)
+class UsualCautions:
+    """The cautions of the trade at one step: in full where they stand first, later as links to there."""
+
+    full: tuple[UsualCaution, ...] = ()
+    again: tuple[Link, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Edges:
     """The usual cautions that stand before the first step and after the last."""
 
-    before: tuple[UsualCaution, ...]
-    serving: tuple[UsualCaution, ...]
-    after: tuple[UsualCaution, ...]
+    before: UsualCautions
+    serving: UsualCautions
+    after: UsualCautions
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +72,7 @@ class Step:
     why: str
     cautions: tuple[str, ...]
     remark: str
-    usual: tuple[UsualCaution, ...] = ()
+    usual: UsualCautions = UsualCautions()
 
 
 @dataclass(frozen=True, slots=True)

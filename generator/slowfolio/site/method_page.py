@@ -133,7 +133,9 @@ def method_page(
         sources=method.sources,
         revision=_revision(method),
         source_card=card_words(method.origin),
-        engine=f"{result.engine}, {result.members} simulated cooks, seed {result.seed}" if result else "",
+        engine=f"cook engine {result.engine}, {result.members} simulated cooks, seed {result.seed}"
+        if result
+        else "",
         notes=notes.listed(),
     )
 

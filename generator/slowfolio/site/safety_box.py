@@ -49,7 +49,7 @@ def safety_box(method: Method, verdicts: Sequence[Verdict], engine: str, notes: 
     applied = [verdict for verdict in verdicts if verdict.met is not Met.NOT_APPLICABLE]
     if not applied:
         return None
-    tag = notes.tag(Provenance.COMPUTED, engine)
+    tag = notes.tag(Provenance.COMPUTED, f"cook engine {engine}, at the coldest point of the piece")
     rules = [verdict for verdict in applied if verdict.met is not Met.ADVISORY]
     met = sum(verdict.met is Met.MET for verdict in rules)
     pressing = any(verdict.level is Level.RED for verdict in applied)
@@ -86,10 +86,14 @@ def _sentence(text: str) -> str:
 
 
 def _share(verdict: Verdict) -> str:
-    """ "97 of 100 computed cooks"; a doubt is never rounded away."""
+    """ "in 97 of 100 computed cooks": those that meet the rule, or those that miss it where it is not met.
+
+    A doubt is never rounded away.
+    """
     if verdict.probability is None or verdict.members < 2:
         return ""
-    share = round(100 * verdict.probability)
-    if 0.0 < verdict.probability < 1.0:
+    meant = 1.0 - verdict.probability if verdict.met is Met.NOT_MET else verdict.probability
+    share = round(100 * meant)
+    if 0.0 < meant < 1.0:
         share = min(max(share, 1), 99)
     return f"in {share} of 100 computed cooks"
