@@ -6,10 +6,11 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from slowfolio.physics.ensemble import Members
 from slowfolio.physics.errors import PhysicsInputError
-from slowfolio.physics.joint import Joint
+from slowfolio.physics.joint import Joint, axis_lift
 from slowfolio.physics.meat import Array
 from slowfolio.physics.schedule import Probe, Schedule, StageKind, Until
 from slowfolio.physics.state import CookState
@@ -47,11 +48,9 @@ class Stages:
         )
         self.thin = np.array([stage.until.probe is Probe.THIN for stage in stages])
         self.reacts = np.array([stage.kind is not StageKind.HOLD for stage in stages])
-        depth = np.clip(0.5 + members.probe, joint.node_depth[1], joint.node_depth[-2])
-        self.lower = np.searchsorted(joint.node_depth, depth, side="right") - 1
-        middle = joint.node_depth
-        self.weight = (depth - middle[self.lower]) / (middle[self.lower + 1] - middle[self.lower])
-        self.everyone = np.arange(members.count)
+        self.probe_at = {
+            cell: probe_points(joint, members, cell) for cell in (joint.core_cell, joint.thin_cell)
+        }
 
     def narrowed(self, members: Members) -> Stages:
         """Return the same conditions for fewer members."""
@@ -63,9 +62,8 @@ class Stages:
 
     def along_probe(self, values: Array, cell: int) -> Array:
         """Return ``values`` (N, K, M) at each member's probe depth in ``cell``, shape (M,)."""
-        line = self.joint.on_axis(values, cell)
-        low = line[self.lower, self.everyone]
-        return np.asarray(low + self.weight * (line[self.lower + 1, self.everyone] - low))
+        points, weights = self.probe_at[cell]
+        return np.asarray((values.take(points) * weights).sum(axis=0), dtype=np.float64)
 
     def probe_readings(self, state: CookState) -> Array:
         """Return what each member's present condition looks at: core temperature or collagen conversion,
@@ -82,17 +80,19 @@ class Stages:
         thin_x = self.along_probe(state.converted, self.joint.thin_cell)
         return np.where(tender, np.where(self.thin[stage], thin_x, thick_x), reading)
 
-    def advance(self, state: CookState, members: Members, *, before: Array, step_s: float) -> list[Ended]:
+    def advance(
+        self, state: CookState, members: Members, *, before: Array, now: Array, step_s: float
+    ) -> list[Ended]:
         """Move members on whose stage is over; return (stage, end moments or NaN, reached) for each stage
         ended.
 
-        Crossing times are interpolated within the step; the cook then takes the member's reaction time to
-        act. Stages of zero length are passed at once.
+        ``before`` and ``now`` are the probe readings at the step's two ends. Crossing times are interpolated
+        within the step; the cook then takes the member's reaction time to act. Stages of zero length are
+        passed at once.
         """
         count = self.kind.size
         running = state.stage < count
         stage = np.minimum(state.stage, count - 1)
-        now = self.probe_readings(state)
         kind, target = self.kind[stage], self.target[stage]
         met = ((kind == _RISES) | (kind == _TENDER)) & (now >= target)
         met |= (kind == _FALLS) & (now <= target)
@@ -122,6 +122,26 @@ class Stages:
         state.stage_clock_s = np.where(over, spill, state.stage_clock_s)
         state.waiting_s = np.where(over, np.inf, state.waiting_s)
         return ended
+
+
+def probe_points(joint: Joint, members: Members, cell: int) -> tuple[NDArray[np.int64], Array]:
+    """Return where each member's probe reads in ``cell``: places in (N, K, M) and their weights, both (P, M).
+
+    Between two depth nodes, on the long axis as ``Joint.on_axis`` has it.
+    """
+    middle = joint.node_depth
+    depth = np.clip(0.5 + members.probe, middle[1], middle[-2])
+    above = np.searchsorted(middle, depth, side="right") - 1
+    part = (depth - middle[above]) / (middle[above + 1] - middle[above])
+    lift = axis_lift(joint.lanes) if joint.lanes > 1 else 0.0
+    spots = [(0, 0, (1.0 + lift) * (1.0 - part)), (1, 0, (1.0 + lift) * part)]
+    if joint.lanes > 1:
+        spots += [(0, 1, -lift * (1.0 - part)), (1, 1, -lift * part)]
+    everyone = np.arange(members.count)
+    points = [
+        ((above + deeper) * joint.cells + cell + lane) * members.count + everyone for deeper, lane, _ in spots
+    ]
+    return np.stack(points), np.stack([weight for _, _, weight in spots])
 
 
 def condition_kind(until: Until) -> int:

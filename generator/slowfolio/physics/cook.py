@@ -162,14 +162,15 @@ def walk(
     last = np.full(members.count, len(schedule.stages) - 1) if last is None else last
     longest = stages.longest_s()
     recorder.sample(state, places, pit_c=state.pit_c)
+    scene, before = tables.scene(state.stage, active), stages.probe_readings(state)
     while True:
-        sky = tables.pick(state, active, step_s=step_s)
-        before = stages.probe_readings(state)
+        sky = scene.sky(state, step_s=step_s)
         engine.step(sky, number=steps)
         steps += 1
         state.clock_s += step_s
         state.stage_clock_s += step_s
-        ended = stages.advance(state, active, before=before, step_s=step_s)
+        now = stages.probe_readings(state)
+        ended = stages.advance(state, active, before=before, now=now, step_s=step_s)
         for index, moments, reached in ended:
             recorder.end_stage(state, places, index, moments=moments, reached=reached)
         passed = state.stage > last[places]
@@ -180,12 +181,15 @@ def walk(
             progress(share_done(state, members.count, stages=len(schedule.stages)))
         if done.all():
             break
+        before = now
         if done.mean() >= DROP_AT:
             keep = np.flatnonzero(~done)
             places, state, active = places[keep], state.select(keep), select_members(active, keep)
             done = done[keep]
             stages = stages.narrowed(active)
             engine = Engine(joint, schedule, active, state, step_s=step_s, calibration=calibration)
+        if ended:
+            scene, before = tables.scene(state.stage, active), stages.probe_readings(state)
         if steps * step_s > longest:
             raise PhysicsInputError("the schedule did not end within its own longest time")
     return recorder.result(steps=steps)

@@ -12,7 +12,7 @@ schedule's matter.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 
 import numpy as np
@@ -108,6 +108,18 @@ class Joint:
     core_cell: int
     thin_cell: int
     is_thick_part: Array  # (K,) 1 where the cell is of the thick part (point), else 0
+    depth_edges: Array = field(init=False)  # (N+1,) node edges: cap face -1, depth middle 0, lean face 1
+    depth_moments: Array = field(
+        init=False
+    )  # (N,) mean over each node of (x/half thickness)² from the middle
+    node_depth: Array = field(init=False)  # (N,) relative depth of node middles below the fat-cap face, 0..1
+
+    def __post_init__(self) -> None:
+        """Lay out the depth."""
+        depth = np.concatenate(([0.0], np.cumsum(self.node_fraction)))
+        object.__setattr__(self, "depth_edges", depth * 2.0 - 1.0)
+        object.__setattr__(self, "depth_moments", square_moments(depth * 2.0 - 1.0))
+        object.__setattr__(self, "node_depth", 0.5 * (depth[1:] + depth[:-1]))
 
     @property
     def nodes(self) -> int:
@@ -118,24 +130,6 @@ class Joint:
     def cells(self) -> int:
         """Number of cells in plan."""
         return int(self.plan_area_m2.size)
-
-    @property
-    def node_depth(self) -> Array:
-        """Relative depth of node middles below the fat-cap face, shape (N,), 0..1."""
-        edges = np.concatenate(([0.0], np.cumsum(self.node_fraction)))
-        return np.asarray(0.5 * (edges[1:] + edges[:-1]), dtype=np.float64)
-
-    @property
-    def depth_moments(self) -> Array:
-        """Mean of (x/half thickness)² over each node, x from the depth middle, shape (N,)."""
-        return square_moments(self.depth_edges)
-
-    @property
-    def depth_edges(self) -> Array:
-        """Node edges from the fat-cap face (-1) over the depth middle (0) to the lean face (1), shape
-        (N+1,).
-        """
-        return np.asarray(np.concatenate(([0.0], np.cumsum(self.node_fraction))) * 2.0 - 1.0)
 
     def on_axis(self, values: Array, cell: int) -> Array:
         """Return ``values`` (N, K, ...) at the long axis of the column of ``cell`` (an inner cell), (N, ...).

@@ -189,3 +189,8 @@ def mean_in(values: Array, weight: Array, joint: Joint) -> Array:
     """
     volume = joint.node_fraction[:, None] * (joint.column_thickness_m * joint.plan_area_m2 * weight)
     return np.asarray((values * volume[..., None]).sum(axis=(0, 1)) / volume.sum(), dtype=np.float64)
+
+
+def mean_over_depth(line: Array, joint: Joint) -> Array:
+    """Return ``line`` (N, M) of one cell averaged over its depth, shape (M,)."""
+    return np.asarray((line * joint.node_fraction[:, None]).sum(axis=0), dtype=np.float64)

@@ -16,7 +16,13 @@ from slowfolio.physics.ensemble import Members
 from slowfolio.physics.findings import findings_of
 from slowfolio.physics.joint import Joint
 from slowfolio.physics.meat import Array
-from slowfolio.physics.outcomes import crispness_of, crust_activity, mean_in, outcomes_of, tenderness_of
+from slowfolio.physics.outcomes import (
+    crispness_of,
+    crust_activity,
+    mean_over_depth,
+    outcomes_of,
+    tenderness_of,
+)
 from slowfolio.physics.results import (
     SAMPLES,
     Balance,
@@ -77,8 +83,6 @@ class Recorder:
         count, stages = members.count, len(schedule.stages)
         self.final = state.select(np.arange(count))
         self.cap_up = np.array([float(s.fat_side is FatSide.UP) for s in schedule.stages])
-        self.core_weight = np.zeros(joint.cells)
-        self.core_weight[joint.core_cell] = 1.0
         self.clock: list[float] = []
         self.samples: list[Array] = []
         self.latest = np.zeros((len(SERIES), count))
@@ -116,7 +120,7 @@ class Recorder:
             pit_c,
             meat_mass_kg(state),
             crust_activity(state, self.joint, cap_up.astype(np.float64)),
-            mean_in(state.converted, self.core_weight, self.joint),
+            mean_over_depth(state.converted[:, core], self.joint),
             state.stage.astype(np.float64),
         )
         for row, values in enumerate(rows):
@@ -129,7 +133,7 @@ class Recorder:
         chosen = np.flatnonzero(np.isfinite(moments))
         cap_up = np.full(moments.size, self.cap_up[index])
         activity = crust_activity(state, self.joint, cap_up)
-        collagen = mean_in(state.converted, self.core_weight, self.joint)
+        collagen = mean_over_depth(state.converted[:, self.joint.core_cell], self.joint)
         soft = self.joint.shape.tender_conversion
         values = {
             "time_h": moments / 3600.0,
@@ -156,6 +160,8 @@ class Recorder:
         self, state: CookState, places: NDArray[np.int64], chosen: NDArray[np.int64], *, pit_c: Array
     ) -> None:
         """Keep the final state of members ``chosen``, which have passed their last stage."""
+        if not chosen.size:
+            return
         self.keep_latest(state, places, chosen, pit_c=pit_c)
         self.final.store(state, places[chosen], chosen)
 
@@ -225,8 +231,8 @@ class Recorder:
 
 def meat_mass_kg(state: CookState) -> Array:
     """Return the mass of the meat with the juice on its faces, without pool and drip, shape (M,)."""
-    inside = (state.water_kg + state.dry_kg + state.fat_kg).sum(axis=(0, 1))
-    return np.asarray(inside + state.film_kg.sum(axis=(0, 1)), dtype=np.float64)
+    parts = (state.water_kg, state.dry_kg, state.fat_kg, state.film_kg)
+    return np.asarray(sum(part.sum(axis=(0, 1)) for part in parts), dtype=np.float64)
 
 
 def raw_mass_kg(state: CookState) -> Array:

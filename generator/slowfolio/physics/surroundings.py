@@ -78,42 +78,79 @@ class StageTables:
         self.retains = np.array([[float(c.retains_juice) for c in row] for row in covers])
         self.bare = np.array([[float(math.isinf(c.permeance_kg_s_m2_pa)) for c in row] for row in covers])
 
+    def scene(self, stage: NDArray[np.int64], members: Members) -> Scene:
+        """Return what the stages the members are in fix for them."""
+        return Scene(self, stage, members)
+
     def pick(self, state: CookState, members: Members, *, step_s: float) -> Surroundings:
         """Return the surroundings of all members over the coming step and advance the air of their pits."""
-        at = np.minimum(state.stage, self.pit_c.size - 1)
-        ramp = np.where(self.ramp_s[at] > 0, state.stage_clock_s / np.maximum(self.ramp_s[at], 1.0), 1.0)
-        previous = self.previous_c[at]
-        dial = previous + (self.pit_c[at] - previous) * np.minimum(ramp, 1.0)
+        return self.scene(state.stage, members).sky(state, step_s=step_s)
+
+
+class Scene:
+    """What its stage fixes for each member, gathered anew whenever one of them moves on; see ``sky``."""
+
+    def __init__(self, tables: StageTables, stage: NDArray[np.int64], members: Members) -> None:
+        """Gather the rows of the members' stages."""
+        at = np.minimum(stage, tables.pit_c.size - 1)
+        schedule = tables.schedule
+        self.pressure_pa, self.room_temp_c = schedule.pressure_pa, schedule.room_temp_c
+        self.count = stage.size
+        self.previous_c = tables.previous_c[at]
+        self.rise_k = tables.pit_c[at] - self.previous_c
+        self.ramp_s = tables.ramp_s[at]
+        self.ramping = bool((self.ramp_s > 0).any())
+        self.response_s = tables.response_s[at]
+        self.swing_k, self.swing_s = tables.swing_k[at], tables.swing_s[at]
+        self.drift_k = tables.drift_k[at] * members.pit_drift
+        self.air_offset = of_members(tables.air_offset, at)
+        self.wall_offset = of_members(tables.wall_offset, at)
+        self.emissivity = of_members(tables.emissivity, at)
+        self.gap = of_members(tables.gap, at)
+        self.tightness = of_members(tables.resistance, at) * members.wrap
+        self.retains = of_members(tables.retains, at)
+        self.bare = of_members(tables.bare, at)
+        self.forced = (tables.forced[at] * members.convection)[None, None, :]
+        self.vapour_pa = tables.vapour_pa[at] * np.exp(tables.vapour_spread[at] * members.humidity)
+        self.smoke = tables.smoke[at]
+        self.cap_up = tables.cap_up[at]
+        self.eventful = [
+            (one, here)
+            for index, one in enumerate(schedule.stages)
+            if (one.spritz is not None or one.doors or one.refuel is not None)
+            and (here := np.flatnonzero(stage == index)).size
+        ]
+
+    def sky(self, state: CookState, *, step_s: float) -> Surroundings:
+        """Return the surroundings of all members over the coming step and advance the air of their pits."""
+        dial = self.previous_c + self.rise_k
+        if self.ramping:
+            part = np.where(self.ramp_s > 0, state.stage_clock_s / np.maximum(self.ramp_s, 1.0), 1.0)
+            dial = self.previous_c + self.rise_k * np.minimum(part, 1.0)
         dip, open_part, spray = self.events(state, step_s=step_s)
-        room = self.schedule.room_temp_c
-        closed_rate = (1.0 - open_part) / self.response_s[at]
+        closed_rate = (1.0 - open_part) / self.response_s
         open_rate = open_part / DOOR_TIME_S
         rate = closed_rate + open_rate
-        target = (closed_rate * (dial - dip) + open_rate * room) / rate
+        target = (closed_rate * (dial - dip) + open_rate * self.room_temp_c) / rate
         state.pit_c = target + (state.pit_c - target) * np.exp(-rate * step_s)
-        swing = self.swing_k[at] * np.sin(2.0 * math.pi * state.clock_s / self.swing_s[at])
-        pit = state.pit_c + swing + self.drift_k[at] * members.pit_drift
-        scale = np.maximum(pit - room, 0.0) / 100.0
-        air = pit + self.air_offset[at].T * scale
-        wall = pit + self.wall_offset[at].T * scale
-        tightness = self.resistance[at].T * members.wrap
-        vapour = self.vapour_pa[at] * np.exp(self.vapour_spread[at] * members.humidity)
-        coldest = np.clip(air.min(axis=0), -20.0, 140.0)
-        ceiling = np.minimum(
-            saturation_pressure_pa(np.maximum(coldest, 0.02)), 0.95 * self.schedule.pressure_pa
-        )
+        swing = self.swing_k * np.sin(2.0 * math.pi * state.clock_s / self.swing_s)
+        pit = state.pit_c + swing + self.drift_k
+        scale = np.maximum(pit - self.room_temp_c, 0.0) / 100.0
+        air = pit + self.air_offset * scale
+        coldest = np.minimum(np.maximum(air[:, 0].min(axis=0), 0.02), 140.0)
+        ceiling = np.minimum(saturation_pressure_pa(coldest), 0.95 * self.pressure_pa)
         return Surroundings(
-            air_c=air[:, None, :],
-            wall_c=wall[:, None, :],
-            emissivity=self.emissivity[at].T[:, None, :],
-            gap_m2_k_w=self.gap[at].T[:, None, :],
-            vapour_resistance=tightness[:, None, :],
-            retains=self.retains[at].T[:, None, :],
-            bare=self.bare[at].T[:, None, :],
-            forced_w_m2_k=(self.forced[at] * members.convection)[None, None, :],
-            vapour_pa=np.minimum(vapour, ceiling)[None, None, :],
-            smoke=self.smoke[at],
-            cap_up=self.cap_up[at],
+            air_c=air,
+            wall_c=pit + self.wall_offset * scale,
+            emissivity=self.emissivity,
+            gap_m2_k_w=self.gap,
+            vapour_resistance=self.tightness,
+            retains=self.retains,
+            bare=self.bare,
+            forced_w_m2_k=self.forced,
+            vapour_pa=np.minimum(self.vapour_pa, ceiling)[None, None, :],
+            smoke=self.smoke,
+            cap_up=self.cap_up,
             pit_c=pit,
             spritz_kg_m2=spray,
         )
@@ -122,11 +159,8 @@ class StageTables:
         """Return the air's dip by fresh fuel (K), the part of the step with the door open and the spray,
         (M,).
         """
-        dip, open_part, spray = (np.zeros(state.stage.size) for _ in range(3))
-        for index, stage in enumerate(self.schedule.stages):
-            if stage.spritz is None and not stage.doors and stage.refuel is None:
-                continue
-            here = np.flatnonzero(state.stage == index)
+        dip, open_part, spray = np.zeros((3, self.count))
+        for stage, here in self.eventful:
             clock = state.stage_clock_s[here]
             for door in stage.doors:
                 open_part[here] += door_part(door, clock, step_s=step_s)
@@ -140,6 +174,11 @@ class StageTables:
                 fresh = clock >= stage.refuel.every_s
                 dip[here] = stage.refuel.dip_k * np.exp(-since / stage.refuel.lasting_s) * fresh
         return dip, np.minimum(open_part, 1.0), spray
+
+
+def of_members(by_stage: Array, at: NDArray[np.int64]) -> Array:
+    """Return rows ``at`` of a table (S, 3) as (3, 1, M)."""
+    return np.ascontiguousarray(by_stage[at].T[:, None, :])
 
 
 def by_face(stages: tuple[Stage, ...], suffix: str) -> Array:
