@@ -1,17 +1,21 @@
 """Hold tables and the advice read from them: interpolation, windows, holders, what ends a hold."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from slowfolio.book.model import Book
+from slowfolio.book.model import Book, Method
 from slowfolio.book.reading import read_book
 from slowfolio.forecast.hold_advice import (
     ALLOWED_LOSS,
+    CARD_LIMIT,
+    STAYS_SOFT,
     Wish,
     advise,
     longest_hold,
+    needed_crispness,
     opened_by,
     what_went_wrong,
     window_of,
@@ -222,6 +226,40 @@ def test_a_piece_that_never_comes_up_to_the_floor_cannot_be_held(book: Book) -> 
     )
     assert hours == 0.0
     assert "does not come up" in reason
+
+
+def with_crust(activity_at: Callable[[float], float]) -> HoldTable:
+    """The table by formula with a crust whose water activity depends on the hour alone."""
+    table = made(loss_per_h=0.001)
+    courses = [[[[[activity_at(hour)] * 3 for hour in HOURS] for _ in HUMIDITIES] for _ in AIR_TEMPS_C]]
+    return replace(table, values=table.values | {"water_activity": courses})
+
+
+def held_for(table: HoldTable, method: Method) -> tuple[float, str]:
+    return longest_hold(table, "foil-boat", method, air_temp_c=65.0, humidity=0.3, floor_c=57.0)
+
+
+def test_a_steamed_crust_that_comes_up_in_the_hold_does_not_end_it(book: Book) -> None:
+    """The foil comes off, the crust is at 20 of 60, after some hours it is crisp and stays so."""
+    method = book.methods[METHOD]
+    assert needed_crispness(method) == 60.0
+    hours, reason = held_for(with_crust(lambda hour: max(0.8 - 0.1 * hour, 0.2)), method)
+    assert (hours, reason) == (method.hold.at_most_s / 3600.0, CARD_LIMIT)
+
+
+def test_a_crust_that_comes_up_and_softens_again_ends_the_hold_then(book: Book) -> None:
+    hours, reason = held_for(
+        with_crust(lambda hour: 0.8 if hour < 1 or hour > 6 else 0.1), book.methods[METHOD]
+    )
+    assert 4.0 < hours < 10.0
+    assert "crust is no longer" in reason
+
+
+def test_a_crust_that_never_comes_up_is_said_beside_what_ends_the_hold(book: Book) -> None:
+    method = book.methods[METHOD]
+    hours, reason = held_for(with_crust(lambda _: 0.8), method)
+    assert hours == method.hold.at_most_s / 3600.0
+    assert reason == f"{CARD_LIMIT}; {STAYS_SOFT}"
 
 
 def test_every_holder_of_the_starter_book_gives_advice_or_a_reason(book: Book, computed: HoldTable) -> None:

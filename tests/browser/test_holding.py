@@ -12,7 +12,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 import hold_fixture
 from slowfolio.enrich.hold_words import setting_texts
-from slowfolio.forecast.hold_advice import Advice, Wish, advise
+from slowfolio.forecast.hold_advice import STAYS_SOFT, Advice, Wish, advise
 from slowfolio.units import System
 
 pytestmark = pytest.mark.browser
@@ -103,6 +103,7 @@ def test_the_page_s_figures_are_those_of_the_command_within_one_per_cent(
         if ours.possible:
             assert differences(said, ours) == []
             assert said.get("reached", True) == (ours.reached or ours.box_hours is not None)
+            assert said.get("staysSoft", False) == (STAYS_SOFT in ours.ended_by)
         else:
             assert "Not in this holder" in seen.page.locator("[data-slowfolio=hold-advice]").inner_text()
         assert seen.complaints == []

@@ -35,10 +35,15 @@ def advice_lines(advice: Advice, book: Book, system: System) -> list[str]:
     lines += [row("window", window_text(window, book)) for window in advice.windows]
     lines += meat_rows(advice, system)
     if advice.longest_h is not None:
-        lines.append(row("hold at most", f"{format_duration(advice.longest_h * HOUR_S)}: {advice.ended_by}"))
+        lines.append(row("hold at most", f"{longest_text(advice.longest_h)}: {advice.ended_by}"))
     if advice.reading_words:
         lines.append(row("reading", advice.reading_words))
     return lines
+
+
+def longest_text(longest_h: float) -> str:
+    """How long a piece may be held, in words."""
+    return format_duration(longest_h * HOUR_S) if longest_h else "not at all"
 
 
 def setting_texts(advice: Advice, system: System) -> list[str]:

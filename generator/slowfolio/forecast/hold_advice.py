@@ -37,6 +37,10 @@ CRISPNESS_NEEDED = {"crisp": 60.0, "firm": 40.0, "tender": 0.0, "soft": 0.0}
 OVER_SOFT_COLLAGEN = 0.85
 """Collagen conversion from which slices fall apart (CALIBRATED, tenderness bands of `kinetics`)."""
 
+CARD_LIMIT = "the card's own limit"
+NEVER_WARM = "the coldest point does not come up to the authority's floor"
+STAYS_SOFT = "the crust stays softer than the card expects"
+
 HUMIDITY_STEP = 0.01
 BISECTIONS = 24
 
@@ -404,7 +408,11 @@ def longest_hold(
     humidity: float,
     floor_c: float,
 ) -> tuple[float, str]:
-    """Hours until the first thing goes wrong, and what it is; the card's own limit counts too."""
+    """Hours until the first thing goes wrong, and what it is; the card's own limit counts too.
+
+    What comes up only in the hold, the coldest point to the floor and a steamed crust to its crispness, ends
+    the hold when it falls again. A crust that never comes up is said beside what does end it.
+    """
     assert method.hold is not None
     card_h = min(method.hold.at_most_s / 3600.0, float(LONGEST_H))
     quarters = range(1, int(4 * card_h) + 1)
@@ -413,8 +421,11 @@ def longest_hold(
         return read_table(table, "coldest_c", wrap, air_temp_c=air_temp_c, humidity=humidity, hour=hour)[0]
 
     if not any(coldest_c(quarter / 4) >= floor_c for quarter in quarters):
-        return 0.0, "the coldest point does not come up to the authority's floor"
+        return 0.0, NEVER_WARM
+    needed = needed_crispness(method)
     warm = False
+    crisp = needed <= 0.0
+    longest_h, reason = card_h, CARD_LIMIT
     for quarter in quarters:
         state = {
             name: read_table(table, name, wrap, air_temp_c=air_temp_c, humidity=humidity, hour=quarter / 4)
@@ -424,11 +435,13 @@ def longest_hold(
             table, wrap, air_temp_c=air_temp_c, humidity=humidity, hour=quarter / 4
         )
         cold = state["coldest_c"][0] < floor_c
-        reason = what_went_wrong(state, fell=warm and cold, crispness=needed_crispness(method))
-        if reason:
-            return quarter / 4 - 0.25, reason
+        crisp = crisp or state["crispness"][1] >= needed
+        wrong = what_went_wrong(state, fell=warm and cold, crispness=needed if crisp else 0.0)
+        if wrong:
+            longest_h, reason = quarter / 4 - 0.25, wrong
+            break
         warm = warm or not cold
-    return card_h, "the card's own limit"
+    return longest_h, reason if crisp else f"{reason}; {STAYS_SOFT}"
 
 
 def what_went_wrong(state: dict[str, Percentiles], *, fell: bool, crispness: float) -> str:

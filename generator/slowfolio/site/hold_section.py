@@ -40,6 +40,7 @@ class HolderSetUp:
     longest: Shown | None
     asked: str
     ended_by: str
+    not_at_all: bool
     set_up: tuple[str, ...]
     cautions: tuple[str, ...]
 
@@ -135,6 +136,7 @@ def _set_up(
         longest=longest,
         asked=_hours(advice.hours) if (advice.longest_h or 0.0) < advice.hours else "",
         ended_by=advice.ended_by,
+        not_at_all=advice.longest_h == 0.0,
         set_up=holder.set_up,
         cautions=holder.cautions,
     )
@@ -153,7 +155,7 @@ def gist(advice: Advice) -> Both:
         if advice.humidity is not None:
             dials.append(f"gives {format_fraction(advice.humidity)}")
         if advice.longest_h is not None:
-            dials.append(f"at most {both('duration', advice.longest_h * HOUR_S).us}")
+            dials.append(f"at most {_hours(advice.longest_h)}" if advice.longest_h else "not at all")
         texts.append("; ".join(dials))
     return Both(texts[0], texts[1])
 

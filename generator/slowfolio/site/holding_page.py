@@ -13,7 +13,10 @@ from slowfolio.enrich.hold_words import HOUR_S, setting_texts, window_text
 from slowfolio.enrich.holds import MethodHolds
 from slowfolio.forecast.hold_advice import (
     ALLOWED_LOSS,
+    CARD_LIMIT,
+    NEVER_WARM,
     OVER_SOFT_COLLAGEN,
+    STAYS_SOFT,
     Advice,
     opened_by,
     what_went_wrong,
@@ -126,8 +129,8 @@ def _row(book: Book, advice: Advice, table: HoldTable, links: Links, notes: Note
         loss=piece("fraction", advice.loss),
         crispness=piece("score", advice.crispness),
         coldest=piece("temperature", advice.coldest_c),
-        longest=single("duration", longest_s, table_source(table)),
-        ended_by=advice.ended_by,
+        longest=single("duration", longest_s, table_source(table)) if advice.longest_h else None,
+        ended_by=advice.ended_by if advice.longest_h != 0.0 else f"not at all: {advice.ended_by}",
     )
 
 
@@ -174,8 +177,9 @@ def endings() -> dict[str, str]:
         "loss": said(loss=2 * ALLOWED_LOSS),
         "crust": said(crispness=0.0),
         "soft": said(collagen=0.5 * (1.0 + OVER_SOFT_COLLAGEN)),
-        "card": "The card's own limit",
-        "never": "The coldest point does not come up to the authority's floor",
+        "card": _sentence(CARD_LIMIT),
+        "never": _sentence(NEVER_WARM),
+        "stays": STAYS_SOFT,
     }
 
 

@@ -23,7 +23,7 @@ Slowfolio.holdAdvice = (() => {
   }
 
   /** @param {Table} table @param {string} wrap @param {number} air @param {number} humidity
-   * @returns {[number, string]} Hours, and the name of what ends them. */
+   * @returns {[number, string, boolean]} Hours, the name of what ends them, whether the crust stays too soft. */
   function longestHold(table, wrap, air, humidity) {
     const most = Math.min(table.card.atMost, table.hours[table.hours.length - 1]);
     const last = Math.floor(4 * most);
@@ -31,21 +31,23 @@ Slowfolio.holdAdvice = (() => {
     for (let quarter = 1; quarter <= last && !warm; quarter += 1) {
       warm = readTable(table, "coldest_c", wrap, air, humidity, quarter / 4)[0] >= table.floor;
     }
-    if (!warm) return [0, "never"];
+    if (!warm) return [0, "never", false];
     warm = false;
+    let crisp = table.needed <= 0;
     for (let quarter = 1; quarter <= last; quarter += 1) {
       const state = pieceAt(table, wrap, air, humidity, quarter / 4);
       const collagen = readTable(table, "collagen", wrap, air, humidity, quarter / 4);
       const cold = state.coldest_c[0] < table.floor;
+      crisp = crisp || state.crispness[1] >= table.needed;
       let reason = "";
       if (warm && cold) reason = "cold";
       else if (state.loss[1] > table.allowedLoss) reason = "loss";
-      else if (state.crispness[1] < table.needed) reason = "crust";
+      else if (crisp && state.crispness[1] < table.needed) reason = "crust";
       else if (collagen[collagen.length === 1 ? 0 : 1] > table.overSoft) reason = "soft";
-      if (reason) return [quarter / 4 - 0.25, reason];
+      if (reason) return [quarter / 4 - 0.25, reason, !crisp];
       warm = warm || !cold;
     }
-    return [most, "card"];
+    return [most, "card", !crisp];
   }
 
   /** @param {Table} table @param {Wish} wish @param {any[]} windows @returns {number} */
@@ -82,7 +84,7 @@ Slowfolio.holdAdvice = (() => {
     const { humidity } = settled;
     const [least, most] = reach(holder, wish.air, meatLoad(table, wish.wrap, wish.air, humidity, wish.hours));
     const piece = pieceAt(table, wish.wrap, wish.air, humidity, wish.hours);
-    const [longest, endedBy] = longestHold(table, wish.wrap, wish.air, humidity);
+    const [longest, endedBy, staysSoft] = longestHold(table, wish.wrap, wish.air, humidity);
     return {
       possible: true,
       windows,
@@ -95,6 +97,7 @@ Slowfolio.holdAdvice = (() => {
       belowAir: wish.air - piece.coldest_c[1],
       longest,
       endedBy,
+      staysSoft,
     };
   }
 

@@ -118,7 +118,7 @@ Slowfolio.holdSections = (() => {
   function howLong({ wish, advice, words, tags }) {
     const line = element("p", "hold__longest", element("span", "settings__figure", advice.longest ? duration(advice.longest) : "Not at all"));
     const short = advice.longest < wish.hours ? `Not the ${duration(wish.hours)} chosen. ` : "";
-    const why = element("p", short ? "hold__short" : "", element("strong", "", short), `${words.ends[advice.endedBy]}.`);
+    const why = element("p", short ? "hold__short" : "", element("strong", "", short), `${words.ends[advice.endedBy]}${advice.staysSoft ? `; ${words.ends.stays}` : ""}.`);
     return section("At most", "at-most", tags(1), line, why);
   }
 
