@@ -57,8 +57,9 @@ def holders() -> tuple[Holder, ...]:
         air_exchange_per_s=guess(0.5 / 3600),
         power_w=None,
     )
+    warm = replace(combi, id="warm-combi", title="Combi oven, off its dial", air_offset_k=guess(4.0))
     small = replace(dry, id="small", title="A drawer", load_kg=guess(1.0))
-    return vapour, pan, element, combi, dry, box, small
+    return vapour, pan, element, combi, warm, dry, box, small
 
 
 def book() -> Book:

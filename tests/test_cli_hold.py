@@ -146,9 +146,9 @@ def test_more_hot_water_keeps_a_box_above_the_floor_for_longer() -> None:
 
 
 def test_without_a_window_the_command_says_what_would_open_one() -> None:
-    output = run(METHOD, "--holder", "humidity-cabinet", "--air-temp", "190 °F", "--hours", "16 h").output
-    assert "none; " in output
-    assert "hold it" in output
+    output = run(METHOD, "--holder", "humidity-cabinet", "--air-temp", "142 °F").output
+    assert "Foil boat: none; air damp enough to keep its coldest point at the floor" in output
+    assert "hold it warmer" in output
 
 
 @pytest.mark.parametrize(
@@ -169,6 +169,11 @@ def test_without_a_window_the_command_says_what_would_open_one() -> None:
         ((METHOD, "--holder", "dry-oven", "--bottles", "4 L"), "without heat"),
         ((METHOD, "--holder", "insulated-box", "--bottle-temp", "180 °F"), "goes with --bottles"),
         ((METHOD, "--holder", "insulated-box", "--bottles", "900 L"), "hot water"),
+        ((METHOD, "--holder", "insulated-box", "--humidity", "50 %"), "no humidity: give its bottles"),
+        ((METHOD, "--holder", "insulated-box", "--wrap", "foil-boat"), "steam-tight wrap only"),
+        ((METHOD, "--holder", "oven-water-pan", "--pan-area", "9000 cm2"), "at most"),
+        ((METHOD, "--holder", "dry-oven", "--pan-area", "0 cm2"), "no --pan-area"),
+        ((METHOD, "--holder", "dry-oven", "--hours", "40 h"), "up to 16 h"),
     ],
 )
 def test_bad_wishes_are_a_usage_error_that_says_what_to_write(

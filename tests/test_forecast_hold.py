@@ -6,19 +6,16 @@ from pathlib import Path
 
 import pytest
 
-from slowfolio.book.model import Book, Method
+from slowfolio.book.model import Book, Method, Sourced
 from slowfolio.book.reading import read_book
+from slowfolio.forecast.authority import rules_of
 from slowfolio.forecast.hold_advice import (
-    ALLOWED_LOSS,
     CARD_LIMIT,
     STAYS_SOFT,
     Wish,
     advise,
     longest_hold,
-    needed_crispness,
-    opened_by,
     what_went_wrong,
-    window_of,
 )
 from slowfolio.forecast.hold_table import (
     AIR_TEMPS_C,
@@ -30,8 +27,11 @@ from slowfolio.forecast.hold_table import (
     read_crispness,
     read_table,
 )
+from slowfolio.forecast.hold_window import ALLOWED_LOSS, Window, needed_crispness, opened_by, window_of
 from slowfolio.forecast.holders import cabinet_of
 from slowfolio.physics.cabinet import Control
+from slowfolio.physics.errors import PhysicsInputError
+from slowfolio.provenance import Provenance
 
 STARTER = Path(__file__).parents[1] / "methods"
 METHOD = "foil-boat-humid-hold"
@@ -172,27 +172,112 @@ def test_a_wrapped_piece_does_not_feel_the_humidity(computed: HoldTable) -> None
     assert loss[0] == loss[1]
 
 
+def window(
+    table: HoldTable, crispness: float, *, hours: float = 10, floor_c: float = 57.0, air_temp_c: float = 65.0
+) -> Window:
+    return window_of(table, "foil-boat", crispness, air_temp_c=air_temp_c, hours=hours, floor_c=floor_c)
+
+
+def chilled(table: HoldTable, dry_c: float, damp_c: float) -> HoldTable:
+    """The table with a coldest point that rises straight from `dry_c` at 0 % to `damp_c` at 100 %."""
+    rows = [[[dry_c + (damp_c - dry_c) * rh] * 3 for _ in HOURS] for rh in HUMIDITIES]
+    return replace(table, values=table.values | {"coldest_c": [[rows for _ in AIR_TEMPS_C]]})
+
+
 def test_a_window_lies_between_drying_and_softening() -> None:
     """By formula: 10 h lose 6 % at 1 - 0.06/0.09 = 1/3, and crispness falls to 40 at 0.6."""
-    window = window_of(made(loss_per_h=0.009), "foil-boat", 40.0, air_temp_c=65.0, hours=10)
-    assert window.exists
-    assert window.low == pytest.approx(1 - ALLOWED_LOSS / 0.09, abs=0.011)
-    assert window.high == pytest.approx(0.6, abs=0.011)
-    assert window.low < window.target < window.high
+    found = window(made(loss_per_h=0.009), 40.0)
+    assert found.exists
+    assert found.low == pytest.approx(1 - ALLOWED_LOSS / 0.09, abs=0.011)
+    assert found.high == pytest.approx(0.6, abs=0.011)
+    assert found.low < found.target < found.high
+
+
+def test_a_window_begins_where_the_coldest_point_keeps_to_the_floor() -> None:
+    """By formula: 50 °C in dry and 64 °C in damp air are 57 °C at 50 %; loss alone would begin at 33 %."""
+    found = window(chilled(made(loss_per_h=0.009), 50.0, 64.0), 40.0)
+    assert found.exists
+    assert found.low == pytest.approx(0.5, abs=0.011)
+    stricter = window(chilled(made(loss_per_h=0.009), 50.0, 64.0), 40.0, floor_c=57.7)
+    assert stricter.low == pytest.approx(0.55, abs=0.011), "a higher floor wants damper air"
 
 
 def test_where_there_is_no_window_it_says_what_would_open_one() -> None:
-    shut = window_of(made(loss_per_h=0.03), "foil-boat", 90.0, air_temp_c=65.0, hours=10)
+    shut = window(made(loss_per_h=0.03), 90.0)
     assert not shut.exists
     assert "cooler" in shut.opened_by
-    assert "hold it open" in opened_by([0.3], [])
-    assert "fewer hours" in opened_by([], [0.3])
+    assert "hold it open" in opened_by([0.3], [0.3], [])
+    assert "fewer hours" in opened_by([], [0.3], [0.3])
+    cold = window(made(cold_c=50.0), 40.0)
+    assert not cold.exists
+    assert "below the authority's floor in any air: hold it warmer" in cold.opened_by
+
+
+def test_where_the_floor_and_the_crust_part_the_aim_keeps_to_the_floor() -> None:
+    """By formula: the floor is kept from 80 % on, the crust up to 40 %."""
+    shut = window(chilled(made(loss_per_h=0.005), 49.0, 59.0), 60.0)
+    assert not shut.exists
+    assert "keep its coldest point at the floor softens the crust" in shut.opened_by
+    assert shut.target == pytest.approx(0.8, abs=0.011)
 
 
 def test_a_shorter_hold_opens_the_window_wider() -> None:
     table = made(loss_per_h=0.009)
-    long, short = (window_of(table, "foil-boat", 40.0, air_temp_c=65.0, hours=hours) for hours in (10, 4))
-    assert short.low < long.low
+    assert window(table, 40.0, hours=4).low < window(table, 40.0, hours=10).low
+
+
+def test_what_a_holder_is_set_to_by_itself_never_costs_the_floor(book: Book, computed: HoldTable) -> None:
+    """With the humidity left open, a holder that reaches its aim keeps the coldest tenth at the floor."""
+    method = book.methods[METHOD]
+    assert method.hold is not None
+    assert method.hold.relative_humidity is None
+    floor_c = rules_of(book.card).hot_hold_min_c
+    for holder in book.holders.values():
+        advice = advise(computed, method, book, holder)
+        if holder.heated and advice.possible and advice.reached and holder.humidity_by != "none":
+            assert advice.coldest_c is not None
+            assert advice.coldest_c[0] >= floor_c - 0.3, holder.id
+
+
+def test_a_holder_whose_air_is_off_its_dial_is_judged_by_its_air(book: Book, computed: HoldTable) -> None:
+    """5 K warmer than the dial says is the same as a dial 5 K higher on a holder that is not off."""
+    method = book.methods[METHOD]
+    true = book.holders["combi-oven"]
+    off = replace(true, air_offset_k=Sourced(5.0, Provenance.MEASURED, "invented for this test"))
+    inside = advise(computed, method, book, true, Wish(air_temp_c=70.0, humidity=0.5))
+    dialled = advise(computed, method, book, off, Wish(air_temp_c=65.0, humidity=0.5))
+    assert dialled.air_temp_c == 65.0
+    assert dialled.inside_c == pytest.approx(70.0)
+    assert dialled.coldest_c == pytest.approx(inside.coldest_c)
+    assert dialled.dew_point_c == pytest.approx(inside.dew_point_c)
+    assert dialled.loss == pytest.approx(inside.loss)
+    assert (
+        dialled.coldest_c[1]
+        > advise(computed, method, book, true, Wish(air_temp_c=65.0, humidity=0.5)).coldest_c[1]
+    )
+
+
+def test_a_hold_outside_the_table_is_refused_and_not_read_at_its_edge(
+    book: Book, computed: HoldTable
+) -> None:
+    oven, method = book.holders["dry-oven"], book.methods[METHOD]
+    hot = advise(computed, method, book, oven, Wish(air_temp_c=95.0))
+    assert not hot.possible
+    assert "60 °C (140 °F) to 79.4 °C (175 °F)" in hot.why_not
+    with pytest.raises(PhysicsInputError, match="up to 16 h"):
+        advise(computed, method, book, oven, Wish(hours=40.0))
+
+
+def test_a_box_takes_the_bottles_of_its_card(book: Book, computed: HoldTable) -> None:
+    method, box = book.methods[METHOD], book.holders["insulated-box"]
+    said = advise(computed, method, book, box, Wish(hours=4.0))
+    assert (said.bottle_litres, said.bottle_temp_c) == pytest.approx((4.0, 76.7), abs=0.1)
+    more = replace(box, hot_water_m3=Sourced(0.008, Provenance.PRACTICE, "common practice, no source"))
+    longer = advise(computed, method, book, more, Wish(hours=4.0))
+    assert longer.bottle_litres == pytest.approx(8.0)
+    assert said.box_hours is not None
+    assert longer.box_hours is not None
+    assert longer.box_hours > said.box_hours
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,7 @@ from CoolProp.HumidAirProp import HAPropsSI
 import hold_fixture
 from slowfolio.book.model import Book
 from slowfolio.book.reading import read_book
+from slowfolio.enrich.hold_words import box_text
 from slowfolio.forecast.hold_advice import Advice, Wish, advise, set_air
 from slowfolio.forecast.hold_spray import humidity_swing, sprayed
 from slowfolio.forecast.holders import cabinet_of, room_of
@@ -18,6 +19,7 @@ from slowfolio.physics.cabinet_course import Spray
 from slowfolio.physics.cabinet_state import steady_state
 from slowfolio.physics.errors import PhysicsInputError
 from slowfolio.physics.humid_air import atmospheric_pressure_pa
+from slowfolio.units import System
 
 pytestmark = pytest.mark.slow
 
@@ -131,8 +133,9 @@ def test_a_holder_with_a_dial_takes_no_spray(book: Book) -> None:
 def test_bottles_are_for_a_holder_without_heat(book: Book) -> None:
     with pytest.raises(PhysicsInputError, match="without heat"):
         boat(book, "dry", Wish(65.6, bottle_litres=4.0))
-    few, many = (boat(book, "box", Wish(65.6, hours=2.0, bottle_litres=litres)) for litres in (2.0, 8.0))
+    few, many = (boat(book, "box", Wish(hours=2.0, bottle_litres=litres)) for litres in (2.0, 8.0))
     assert few.box_hours is not None
     assert many.box_hours is not None
     assert few.box_hours < many.box_hours
-    assert "8 L of water at 77 °C (171 °F)" in many.setting_words
+    assert "8 L of water at 77 °C" in box_text(many, System.METRIC)
+    assert "of water at 171 °F" in box_text(many, System.US)

@@ -14,8 +14,9 @@ import site_fixture
 from slowfolio.book.model import Book
 from slowfolio.enrich.hold_words import setting_texts, window_text
 from slowfolio.enrich.holds import MethodHolds
-from slowfolio.forecast.hold_advice import advise, window_of
+from slowfolio.forecast.hold_advice import advise
 from slowfolio.forecast.hold_table import read_table
+from slowfolio.forecast.hold_window import window_of
 from slowfolio.forecast.holders import cabinet_of, room_of
 from slowfolio.physics.cabinet import Load, Setting
 from slowfolio.physics.cabinet_reach import pans_of_area, reach
@@ -167,7 +168,9 @@ def test_the_window_s_edges_lie_where_window_of_puts_them(
     there = [air for air, one in zip(view.air_temps_c, view.windows, strict=True) if one.exists]
     assert len(there) > 3
     for (x, y), air in zip(upper, there, strict=True):
-        window = window_of(holds["boat"].table, "boat", 60.0, air_temp_c=air, hours=10.0)
+        window = window_of(
+            holds["boat"].table, "boat", 60.0, air_temp_c=air, hours=10.0, floor_c=view.floor_c
+        )
         assert x == pytest.approx(across(air), abs=0.06)
         assert y == pytest.approx(up(window.high), abs=0.06)
 

@@ -37,7 +37,8 @@ CHOICES = [
     ("paper", "oven-pan", Wish(60.9, hours=2.0)),
     ("paper", "cabinet", Wish(79.0, hours=16.0, wrap="foil")),
     ("paper", "element-pan", Wish(69.4, hours=14.0, humidity=0.2)),
-    ("boat", "box", Wish(65.6, hours=3.0)),
+    ("boat", "box", Wish(hours=3.0)),
+    ("boat", "warm-combi", Wish(64.0, hours=8.0)),
     ("boat", "small", Wish(65.6, hours=3.0)),
 ]
 WITHIN, AREA_M2 = 0.01, 1e-4
@@ -45,7 +46,8 @@ WITHIN, AREA_M2 = 0.01, 1e-4
 
 
 def address(method: str, holder: str, wish: Wish) -> str:
-    query = f"holding.html?m={method}&h={holder}&air={wish.air_temp_c}&for={wish.hours}"
+    query = f"holding.html?m={method}&h={holder}&for={wish.hours}"
+    query += f"&air={wish.air_temp_c}" if wish.air_temp_c is not None else ""
     query += f"&wrap={wish.wrap}" if wish.wrap else ""
     return query + (f"&rh={100 * wish.humidity:.0f}" if wish.humidity is not None else "")
 
@@ -115,8 +117,10 @@ def test_the_page_s_figures_are_those_of_the_command_within_one_per_cent(
         ("boat", "cabinet", Wish(65.6, hours=10.0)),
         ("paper", "oven-pan", Wish(65.6, hours=2.0, humidity=0.33)),
         ("boat", "element-pan", Wish(65.6, hours=16.0)),
+        ("boat", "warm-combi", Wish(64.0, hours=8.0)),
+        ("boat", "box", Wish(hours=3.0)),
     ],
-    ids=["dial", "pan", "element"],
+    ids=["dial", "pan", "element", "off its dial", "box"],
 )
 def test_the_settings_read_as_the_command_prints_them(
     from_folder: str, visit: Open, choice: tuple[str, str, Wish]

@@ -282,6 +282,8 @@ def _holder(data: Data, origin: Origin) -> Holder:
         cautions=_texts(data, "cautions"),
         sources=_texts(data, "sources"),
         air_offset_k=_if_given(data, "air_offset", lambda part: _sourced("temperature_difference", part)),
+        hot_water_m3=_if_given(data, "hot_water", lambda part: _sourced("volume", part)),
+        hot_water_c=_if_given(data, "hot_water_temperature", lambda part: _sourced("temperature", part)),
     )
 
 

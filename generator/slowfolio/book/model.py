@@ -306,6 +306,8 @@ class Holder:
     cautions: tuple[str, ...]
     sources: tuple[str, ...]
     air_offset_k: Sourced | None = None
+    hot_water_m3: Sourced | None = None
+    hot_water_c: Sourced | None = None
 
 
 # --- methods ----------------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ from slowfolio.book.findings import close_match
 from slowfolio.cli.book_argument import method_or_usage_error, read_book_or_exit
 from slowfolio.cli.quantity import ALTITUDE, AREA, DURATION, FRACTION, TEMPERATURE, VOLUME
 from slowfolio.enrich.hold_record import hold_record
-from slowfolio.enrich.hold_words import advice_lines
+from slowfolio.enrich.hold_words import advice_lines, origin_lines
 from slowfolio.enrich.pipeline import HOLD_MEMBERS, SEED
 
 
@@ -120,4 +120,5 @@ def command(
         return
     system = book.card.units_first
     title = f"{method.title}, in: {book.holders[holder_id].title}"
-    click.echo("\n".join([title, "", *advice_lines(found, book, system)]))
+    origin = origin_lines(table) if found.loss is not None else []
+    click.echo("\n".join([title, "", *advice_lines(found, book, system), *origin]))

@@ -2,8 +2,9 @@
 
 from typing import Any
 
-from slowfolio.forecast.hold_advice import Advice, Percentiles, Window
+from slowfolio.forecast.hold_advice import Advice, Percentiles
 from slowfolio.forecast.hold_table import HoldTable
+from slowfolio.forecast.hold_window import Window
 
 DIGITS = 4
 
@@ -20,6 +21,7 @@ def hold_record(table: HoldTable, advice: Advice) -> dict[str, Any]:
         "why_not": advice.why_not,
         "wrap": advice.wrap,
         "air_temp_c": rounded(advice.air_temp_c),
+        "inside_temp_c": rounded(advice.stands_in_c),
         "hours_h": rounded(advice.hours),
         "windows": [window_record(window) for window in advice.windows],
         "relative_humidity_pct": per_cent(advice.humidity),

@@ -4,7 +4,9 @@ The command line prints these lines; the site shows the same figures laid out.
 """
 
 from slowfolio.book.model import Book
-from slowfolio.forecast.hold_advice import Advice, Percentiles, Window
+from slowfolio.forecast.hold_advice import Advice, Percentiles
+from slowfolio.forecast.hold_table import HoldTable
+from slowfolio.forecast.hold_window import Window
 from slowfolio.units import (
     System,
     format_area,
@@ -18,6 +20,7 @@ from slowfolio.units import (
 )
 
 HOUR_S = 3600.0
+LEVEL_K = 0.05
 WATER_KG_M3 = 1000.0
 
 
@@ -46,9 +49,27 @@ def longest_text(longest_h: float) -> str:
     return format_duration(longest_h * HOUR_S) if longest_h else "not at all"
 
 
+def origin_lines(table: HoldTable) -> list[str]:
+    """Where the figures come from and what their spread is."""
+    return [
+        row(
+            "computed", f"engine {table.engine}, {table.members} simulated pieces; air from the holder's card"
+        ),
+        row("spread", "low – middle – high: 8 pieces in 10 lie between; crispness and tenderness of 100"),
+    ]
+
+
 def setting_texts(advice: Advice, system: System) -> list[str]:
     """What to dial in or put in, in the words of the holder's own controls."""
+    if advice.box_hours is not None and advice.box_hours_per_litre is not None:
+        return [
+            box_text(advice, system),
+            f"above the floor for {format_duration(advice.box_hours * HOUR_S)}, and "
+            f"{format_duration(advice.box_hours_per_litre * HOUR_S)} more for each litre",
+        ]
     texts = [f"air {format_temperature(advice.air_temp_c, system)}"]
+    if abs(advice.stands_in_c - advice.air_temp_c) > LEVEL_K:
+        texts.append(f"the air in it then stands at {format_temperature(advice.stands_in_c, system)}")
     if advice.vapour_temp_c is not None:
         texts.append(f"water-vapour temperature {format_temperature(advice.vapour_temp_c, system)}")
     if advice.set_humidity is not None:
@@ -56,9 +77,9 @@ def setting_texts(advice: Advice, system: System) -> list[str]:
     if advice.pan_area_m2:
         pans = "one pan" if advice.pan_count == 1 else f"{advice.pan_count} pans"
         texts.append(f"{pans}, {format_area(advice.pan_area_m2, system)} of open water in all")
-    if advice.pan_water_c is not None:
+    if advice.pan_area_m2 and advice.pan_water_c is not None:
         texts.append(f"the water settles at {format_temperature(advice.pan_water_c, system)}")
-    if advice.refill_h is not None:
+    if advice.pan_area_m2 and advice.refill_h is not None:
         texts.append(refill_text(advice.refill_h, advice.hours))
     if advice.spray_kg_h:
         texts.append(f"spray {format_mass(advice.spray_kg_h, system)} of water an hour to make up the rest")
@@ -67,14 +88,20 @@ def setting_texts(advice: Advice, system: System) -> list[str]:
         amount = format_volume(advice.spray.mass_kg / WATER_KG_M3, system)
         hourly = format_mass(advice.spray.mean_kg_s * HOUR_S, system)
         texts.append(f"spray {amount} every {every}, {hourly} of water an hour")
-    if advice.box_hours is not None and advice.box_hours_per_litre is not None:
-        texts.append(
-            f"{advice.setting_words}; above the floor for {format_duration(advice.box_hours * HOUR_S)}, and "
-            f"{format_duration(advice.box_hours_per_litre * HOUR_S)} more for each litre"
-        )
-    elif advice.setting_words not in ("within reach", "as set", ""):
+    if advice.setting_words not in ("within reach", "as set", ""):
         texts.append(advice.setting_words)
     return texts
+
+
+def box_text(advice: Advice, system: System) -> str:
+    """What goes into a box without heat."""
+    assert advice.bottle_litres is not None
+    assert advice.bottle_temp_c is not None
+    if not advice.bottle_litres:
+        return "warm the box through first; no bottles"
+    water = format_volume(advice.bottle_litres / WATER_KG_M3, system)
+    at = format_temperature(advice.bottle_temp_c, system)
+    return f"warm the box through first; {water} of water at {at} in bottles beside the meat"
 
 
 def refill_text(refill_h: float, hours: float) -> str:

@@ -67,12 +67,8 @@ def holds_key(method: Method, book: Book, *, members: int, seed: int) -> str:
     holders = [numbers_of(holder) for _, holder in sorted(book.holders.items())]
     bark = method.expected.get("bark")
     wanted = "" if bark is None else bark.level
-    return content_key(
-        "holds with a crust that comes up",
-        table_key(method, book, members=members, seed=seed),
-        holders,
-        wanted,
-    )
+    table = table_key(method, book, members=members, seed=seed)
+    return content_key("holds within the floor with a crust that comes up", table, holders, wanted)
 
 
 def cook_parts(method: Method, book: Book) -> tuple[Any, ...]:

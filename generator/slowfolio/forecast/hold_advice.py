@@ -13,26 +13,21 @@ from slowfolio.book import model as cards
 from slowfolio.forecast.authority import rules_of
 from slowfolio.forecast.hold_spray import humidity_swing, sprayed
 from slowfolio.forecast.hold_table import LONGEST_H, HoldTable, read_crispness, read_table
+from slowfolio.forecast.hold_window import ALLOWED_LOSS, Window, needed_crispness, window_of
 from slowfolio.forecast.holders import cabinet_of, room_of
-from slowfolio.forecast.inputs import BOX_LITRES, BOX_SKIN_DROP_K, BOX_WATER_C
+from slowfolio.forecast.inputs import BOX_SKIN_DROP_K, air_offset_k, hot_water_of
 from slowfolio.physics.box import BoxedMeat, HotWater, InsulatedBox, boxed_hold
-from slowfolio.physics.cabinet import Cabinet, Control, Load, Room, Setting
+from slowfolio.physics.cabinet import Cabinet, Control, Load, Room, Setting, lining_area_m2
 from slowfolio.physics.cabinet_course import Spray
-from slowfolio.physics.cabinet_reach import pans_of_area, reach, setting_for
+from slowfolio.physics.cabinet_reach import NEAR_ENOUGH, pans_of_area, reach, setting_for
 from slowfolio.physics.cabinet_reading import air_exchange_from_reading
 from slowfolio.physics.cabinet_state import CabinetState, steady_state
 from slowfolio.physics.errors import PhysicsInputError
 from slowfolio.physics.pan import Pan
 from slowfolio.safety.verdict import limit_temperature_text
+from slowfolio.units import System, format_area
 
 Percentiles = tuple[float, float, float]
-
-ALLOWED_LOSS = 0.06
-"""Weight a hold may cost, of what went in. CALIBRATED: what a ten-hour hold at 25–30 % costs, the driest the
-trade accepts (common practice, no source)."""
-
-CRISPNESS_NEEDED = {"crisp": 60.0, "firm": 40.0, "tender": 0.0, "soft": 0.0}
-"""Crispness score that still counts as the bark a card expects. CALIBRATED, on the scale of `outcomes`."""
 
 OVER_SOFT_COLLAGEN = 0.85
 """Collagen conversion from which slices fall apart (CALIBRATED, tenderness bands of `kinetics`)."""
@@ -41,7 +36,19 @@ CARD_LIMIT = "the card's own limit"
 NEVER_WARM = "the coldest point does not come up to the authority's floor"
 STAYS_SOFT = "the crust stays softer than the card expects"
 
-HUMIDITY_STEP = 0.01
+FELL = "the coldest point falls below the authority's floor"
+NO_PAN_WITHIN = 0.01
+"""Humidity a pan is not worth setting up for (CALIBRATED: the step of the windows)."""
+
+NO_PAN = "no pan: room and meat alone keep it this damp"
+NOTHING_TO_SET = "nothing to set: the room, the meat and the air exchange decide"
+
+FLOORS_OF_LINING = 10.0
+"""Inner surface of a cabinet twice as tall as wide over its floor (COMPUTED: 2 ends, 4 double sides)."""
+
+TABLE_SLACK_K = 0.5
+"""Air this little outside the hold table is read at its edge (CALIBRATED: within any dial's own error)."""
+
 BISECTIONS = 24
 
 
@@ -65,22 +72,12 @@ class Wish:
 
 
 @dataclass(frozen=True, slots=True)
-class Window:
-    """The humidities between drying and softening, for one wrap; `low` above `high` means there is none."""
-
-    wrap: str
-    low: float
-    high: float
-    exists: bool
-    target: float
-    opened_by: str
-
-
-@dataclass(frozen=True, slots=True)
 class Advice:
     """One holder for one method: settings, the air they give, what it does to the meat, and for how long.
 
-    Where `possible` is False, `why_not` says why and the figures are absent or the nearest there is.
+    `air_temp_c` is what is set, `inside_c` what its air is then known to stand at (None: the same).
+    `reach_low` and `reach_high` are None where pans or sprays were chosen by hand. Where
+    `possible` is False, `why_not` says why and the figures are absent or the nearest there is.
     """
 
     holder: str
@@ -89,6 +86,7 @@ class Advice:
     wrap: str
     air_temp_c: float
     hours: float
+    inside_c: float | None = None
     windows: tuple[Window, ...] = ()
     humidity: float | None = None
     dew_point_c: float | None = None
@@ -123,6 +121,11 @@ class Advice:
     bottle_litres: float | None = None
     bottle_temp_c: float | None = None
 
+    @property
+    def stands_in_c(self) -> float:
+        """The air round the meat."""
+        return self.air_temp_c if self.inside_c is None else self.inside_c
+
 
 def advise(
     table: HoldTable,
@@ -150,7 +153,18 @@ def advise(
         return boxed(blank, table, book, holder, room, wish)
     if wish.bottle_litres is not None:
         raise PhysicsInputError("it is heated: bottles of hot water are for a holder without heat")
-    return balanced(blank, table, method, book, holder, room, wish)
+    if not 0.0 < hours <= LONGEST_H:
+        raise PhysicsInputError(f"holds are worked out for up to {LONGEST_H} h, not for {hours:.3g} h")
+    inside_c = air_c + air_offset_k(holder)
+    first_c, last_c = table.air_temps_c[0], table.air_temps_c[-1]
+    if not first_c - TABLE_SLACK_K <= inside_c <= last_c + TABLE_SLACK_K:
+        ends = f"{limit_temperature_text(first_c)} to {limit_temperature_text(last_c)}"
+        return replace(
+            blank,
+            why_not=f"holds are worked out for air of {ends}; in it the air would be "
+            f"{limit_temperature_text(inside_c)}",
+        )
+    return balanced(replace(blank, inside_c=inside_c), table, method, book, holder, room, wish)
 
 
 def balanced(
@@ -164,9 +178,10 @@ def balanced(
 ) -> Advice:
     """A heated holder: air and meat in balance at the wished or the best humidity."""
     cabinet = cabinet_of(holder)
-    air_c, hours, wrap = blank.air_temp_c, blank.hours, blank.wrap
+    air_c, hours, wrap = blank.stands_in_c, blank.hours, blank.wrap
+    floor_c = rules_of(book.card).hot_hold_min_c
     windows = tuple(
-        window_of(table, name, needed_crispness(method), air_temp_c=air_c, hours=hours)
+        window_of(table, name, needed_crispness(method), air_temp_c=air_c, hours=hours, floor_c=floor_c)
         for name in table.wraps
     )
     reading_words = ""
@@ -180,7 +195,7 @@ def balanced(
     def at_end(quantity: str) -> Percentiles:
         return read_table(table, quantity, wrap, air_temp_c=air_c, humidity=humidity, hour=hours)
 
-    floor_c = rules_of(book.card).hot_hold_min_c
+    by_hand = wish.pan_area_m2 is not None or wish.spray is not None
     longest_h, ended_by = longest_hold(
         table, wrap, method, air_temp_c=air_c, humidity=humidity, floor_c=floor_c
     )
@@ -194,8 +209,8 @@ def balanced(
         humidity=humidity,
         dew_point_c=float(state.dew_point_c),
         wet_bulb_c=float(state.wet_bulb_c),
-        reach_low=float(bounds.lowest_humidity),
-        reach_high=float(bounds.highest_humidity),
+        reach_low=None if by_hand else float(bounds.lowest_humidity),
+        reach_high=None if by_hand else float(bounds.highest_humidity),
         reached=settled.reached,
         setting_words=settled.words,
         vapour_temp_c=settled.vapour_temp_c,
@@ -219,48 +234,6 @@ def balanced(
         spray=wish.spray,
         humidity_low=settled.humidity_low,
         humidity_high=settled.humidity_high,
-    )
-
-
-# --- the window -------------------------------------------------------------------------------------
-
-
-def needed_crispness(method: cards.Method) -> float:
-    """The crispness score the card's expected bark asks for."""
-    expected = method.expected.get("bark")
-    return 0.0 if expected is None else CRISPNESS_NEEDED.get(expected.level, 0.0)
-
-
-def window_of(table: HoldTable, wrap: str, crispness: float, *, air_temp_c: float, hours: float) -> Window:
-    """From the driest air that keeps the loss allowed to the dampest that keeps the crust, on the medians."""
-    grid = np.arange(table.humidities[0], table.humidities[-1] + HUMIDITY_STEP / 2, HUMIDITY_STEP)
-
-    def loss(humidity: float) -> float:
-        return read_table(table, "loss", wrap, air_temp_c=air_temp_c, humidity=humidity, hour=hours)[1]
-
-    def crust(humidity: float) -> float:
-        return read_crispness(table, wrap, air_temp_c=air_temp_c, humidity=humidity, hour=hours)[1]
-
-    moist = [float(value) for value in grid if loss(float(value)) <= ALLOWED_LOSS]
-    crisp = [float(value) for value in grid if crust(float(value)) >= crispness]
-    if moist and crisp and moist[0] <= crisp[-1]:
-        low, high = moist[0], crisp[-1]
-        return Window(wrap, low, high, True, 0.5 * (low + high), "")
-    low = moist[0] if moist else 1.0
-    high = crisp[-1] if crisp else 0.0
-    return Window(wrap, low, high, False, 0.5 * (low + high), opened_by(moist, crisp))
-
-
-def opened_by(moist: list[float], crisp: list[float]) -> str:
-    """What would open a window that is shut."""
-    if not crisp:
-        return (
-            "the crust is softer than wanted in any air: hold it open, or dry it in a hot pit before serving"
-        )
-    if not moist:
-        return "it loses more than allowed in any air: hold it cooler, covered, or for fewer hours"
-    return (
-        "air damp enough for the meat softens the crust: hold it cooler, for fewer hours, or finish it open"
     )
 
 
@@ -307,7 +280,7 @@ def set_air(
     cabinet: Cabinet, table: HoldTable, blank: Advice, room: Room, wish: Wish, target: float
 ) -> Settled:
     """The steady air: as wished on the dials or with the pans, or set for the target."""
-    air_c, hours, wrap = blank.air_temp_c, blank.hours, blank.wrap
+    air_c, hours, wrap = blank.stands_in_c, blank.hours, blank.wrap
     by_hand = hand_setting(cabinet, air_c, wish)
     if wish.spray is not None:
         by_hand = sprayed(cabinet, by_hand or Setting(air_c), wish.spray)
@@ -330,8 +303,9 @@ def set_air(
             state=state,
             humidity_low=low,
             humidity_high=high,
-            reached=True,
-            words="as set" if by_hand else "nothing to set: the room, the meat and the air exchange decide",
+            reached=wish.humidity is None
+            or abs(wish.humidity - float(state.relative_humidity)) <= NEAR_ENOUGH,
+            words="as set" if by_hand else nothing_to_set(wish),
             vapour_temp_c=None if setting.vapour_temp_c is None else float(setting.vapour_temp_c),
             set_humidity=None if setting.relative_humidity is None else float(setting.relative_humidity),
             pan_area_m2=wish.pan_area_m2,
@@ -339,6 +313,9 @@ def set_air(
             pan_water_c=float(state.pans[0].water_temp_c) if state.pans else None,
         )
     load = meat_load(table, wrap, air_c, target, hours)
+    bare = bare_enough(cabinet, target, air_c=air_c, room=room, load=load)
+    if bare is not None:
+        return Settled(state=bare, reached=True, words=NO_PAN)
     found = setting_for(cabinet, target, air_temp_c=air_c, room=room, load=load)
     return Settled(
         state=found.state,
@@ -353,6 +330,22 @@ def set_air(
     )
 
 
+def bare_enough(
+    cabinet: Cabinet, target: float, *, air_c: float, room: Room, load: Load
+) -> CabinetState | None:
+    """The air without a pan, where that is as good as the target; None where a pan or a dial is to set it."""
+    if cabinet.control is not Control.PAN:
+        return None
+    state = steady_state(cabinet, Setting(air_c), room=room, load=load)
+    return state if 0.0 <= target - float(state.relative_humidity) <= NO_PAN_WITHIN else None
+
+
+def nothing_to_set(wish: Wish) -> str:
+    """What is said of a holder without a dial or a pan; a humidity wished of it is not kept quiet about."""
+    unheard = "" if wish.humidity is None else f", and not the {100 * wish.humidity:.0f} % asked for"
+    return f"{NOTHING_TO_SET}{unheard}"
+
+
 def hand_setting(cabinet: Cabinet, air_c: float, wish: Wish) -> Setting | None:
     """The setting a cook has typed in, or None where the computation is to find it."""
     if wish.vapour_temp_c is not None:
@@ -361,9 +354,20 @@ def hand_setting(cabinet: Cabinet, air_c: float, wish: Wish) -> Setting | None:
         return Setting(air_c, relative_humidity=wish.humidity)
     if wish.pan_area_m2 is None:
         return None
+    most_m2 = most_open_water_m2(cabinet)
+    if not 0.0 < wish.pan_area_m2 <= most_m2 * (1 + 1e-9):
+        both = " or ".join(format_area(most_m2, system) for system in (System.METRIC, System.US))
+        raise PhysicsInputError(f"at most {both} of open water goes into it, and no pan is no --pan-area")
     if cabinet.pans is not None and wish.pan_temp_c is None:
         return Setting(air_c, pans=pans_of_area(cabinet.pans, wish.pan_area_m2, volume_m3=cabinet.volume_m3))
     return Setting(air_c, pans=(Pan(wish.pan_area_m2, held_c=wish.pan_temp_c),))
+
+
+def most_open_water_m2(cabinet: Cabinet) -> float:
+    """The most open water a cook can put in: what its card says, else two pans as large as its floor."""
+    if cabinet.pans is not None:
+        return cabinet.pans.largest_m2
+    return 2.0 * float(lining_area_m2(cabinet.volume_m3)) / FLOORS_OF_LINING
 
 
 def balance_with_meat(
@@ -390,8 +394,8 @@ def corrected(
 ) -> tuple[Cabinet, str]:
     """The cabinet with the air exchange that a hygrometer reading tells of, and what the reading says."""
     assert wish.measured_humidity is not None
-    setting = hand_setting(cabinet, blank.air_temp_c, wish) or Setting(blank.air_temp_c)
-    load = meat_load(table, blank.wrap, blank.air_temp_c, wish.measured_humidity, blank.hours)
+    setting = hand_setting(cabinet, blank.stands_in_c, wish) or Setting(blank.stands_in_c)
+    load = meat_load(table, blank.wrap, blank.stands_in_c, wish.measured_humidity, blank.hours)
     reading = air_exchange_from_reading(cabinet, setting, wish.measured_humidity, room=room, load=load)
     return replace(cabinet, air_exchange_per_s=reading.air_exchange_per_s), reading.words
 
@@ -447,7 +451,7 @@ def longest_hold(
 def what_went_wrong(state: dict[str, Percentiles], *, fell: bool, crispness: float) -> str:
     """What ends a hold in this state, or nothing. The floor by the coldest tenth, the rest by medians."""
     if fell:
-        return "the coldest point falls below the authority's floor"
+        return FELL
     if state["loss"][1] > ALLOWED_LOSS:
         return "the meat has lost as much as is allowed"
     if state["crispness"][1] < crispness:
@@ -461,9 +465,13 @@ def boxed(
     blank: Advice, table: HoldTable, book: cards.Book, holder: cards.Holder, room: Room, wish: Wish
 ) -> Advice:
     """An unheated box: how long the coldest layer stays above the floor, and what a litre more adds."""
+    refuse_heated_settings(wish, table)
     floor_c = rules_of(book.card).hot_hold_min_c
-    litres = BOX_LITRES if wish.bottle_litres is None else wish.bottle_litres
-    water_c = BOX_WATER_C if wish.bottle_temp_c is None else wish.bottle_temp_c
+    usual = hot_water_of(holder)
+    water = HotWater(
+        litres=usual.litres if wish.bottle_litres is None else wish.bottle_litres,
+        temp_c=usual.temp_c if wish.bottle_temp_c is None else wish.bottle_temp_c,
+    )
     result = boxed_hold(
         InsulatedBox(
             volume_m3=holder.volume_m3.value,
@@ -476,28 +484,45 @@ def boxed(
             core_c=table.core_in_c,
             skin_c=table.core_in_c - BOX_SKIN_DROP_K,
         ),
-        HotWater(litres=litres, temp_c=water_c),
+        water,
         floor_c=floor_c,
         room_c=float(room.temp_c),
-        lining_c=BOX_WATER_C,
+        lining_c=usual.temp_c,
     )
     hours = float(result.coldest_s) / 3600.0
     tight = next(
         (name for name, is_tight in zip(table.wraps, table.tight, strict=True) if is_tight), blank.wrap
     )
+    enough = hours >= blank.hours
     return replace(
         blank,
-        possible=hours >= blank.hours,
+        possible=enough,
         why_not=""
-        if hours >= blank.hours
+        if enough
         else f"unheated, it stays above the floor for {hours:.1f} h, not {blank.hours:g} h",
         wrap=tight,
         longest_h=min(hours, float(LONGEST_H)),
-        ended_by="the coldest point falls below the authority's floor",
-        setting_words=f"warm the box through first; {litres:g} L of water at "
-        f"{limit_temperature_text(water_c)} in bottles beside the meat",
-        bottle_litres=litres,
-        bottle_temp_c=water_c,
+        ended_by=FELL,
+        setting_words="warm the box through first; bottles of hot water beside the meat",
+        bottle_litres=float(water.litres),
+        bottle_temp_c=float(water.temp_c),
         box_hours=hours,
         box_hours_per_litre=float(result.per_litre_s) / 3600.0,
     )
+
+
+def refuse_heated_settings(wish: Wish, table: HoldTable) -> None:
+    """Raise PhysicsInputError for a wish that only a heated holder can take."""
+    asked = {
+        "air temperature": wish.air_temp_c,
+        "humidity": wish.humidity,
+        "vapour temperature": wish.vapour_temp_c,
+        "pan": wish.pan_area_m2,
+        "spray": wish.spray,
+        "hygrometer reading": wish.measured_humidity,
+    }
+    named = [name for name, value in asked.items() if value is not None]
+    if named:
+        raise PhysicsInputError(f"it has no heat, so no {' and no '.join(named)}: give its bottles instead")
+    if wish.wrap is not None and not table.tight[table.wraps.index(wish.wrap)]:
+        raise PhysicsInputError("without heat it is worked out for a steam-tight wrap only")

@@ -6,6 +6,7 @@ The hold's counterpart of `inputs`: which parameter of the card becomes which in
 import math
 
 from slowfolio.book import model as cards
+from slowfolio.forecast.inputs import air_offset_k
 from slowfolio.physics.cabinet import Cabinet, Control, PanFit, Room, lining, lining_at_offset, room_air
 from slowfolio.physics.humid_air import atmospheric_pressure_pa
 from slowfolio.units import Range
@@ -33,10 +34,16 @@ def cabinet_of(holder: cards.Holder) -> Cabinet:
         draught_m_s=holder.draught_m_s.value,
         power_w=math.inf if holder.power_w is None else holder.power_w.value,
         pans=pan_fit(holder),
-        air_range_c=ends(holder.air_temp_c),
+        air_range_c=inside_range_c(holder),
         vapour_range_c=None if holder.vapour_temp_c is None else ends(holder.vapour_temp_c),
         humidity_range=None if holder.relative_humidity is None else ends(holder.relative_humidity),
     )
+
+
+def inside_range_c(holder: cards.Holder) -> tuple[float, float]:
+    """The temperatures its air can be brought to: those on its dial, and what its air is off them by."""
+    low_c, high_c = ends(holder.air_temp_c)
+    return low_c + air_offset_k(holder), high_c + air_offset_k(holder)
 
 
 def pan_fit(holder: cards.Holder) -> PanFit | None:

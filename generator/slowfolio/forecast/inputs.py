@@ -62,7 +62,8 @@ AUTO_HUMIDITY = 0.50
 
 BOX_LITRES, BOX_WATER_C = 4.0, 77.0
 BOX_SKIN_DROP_K = 12.0
-"""Two large bottles of hot water, and how far the vented skin lies below the core (CALIBRATED)."""
+"""Two large bottles of hot water where a card names none, and how far the vented skin lies below the core
+(CALIBRATED)."""
 
 LEFT_IN_BOX, CORE_INTO_BOX_C = 0.62, 85.0
 """Part of the raw weight that goes into an unheated box, and its core where no vent says so (CALIBRATED)."""
@@ -367,10 +368,11 @@ def hold_stage(
 def cooling_air_c(
     hold: cards.Hold, method: cards.Method, holder: cards.Holder, card: cards.BookCard, joint: Joint
 ) -> tuple[float, float]:
-    """The air of a warmed box with the usual hot water at the start and the end of the hold: a straight line
-    through its course."""
+    """The air of a box with its hot water at the start and the end of the hold: a straight line through its
+    course."""
     vented_c = None if method.vent is None else method.vent.until.core_temp_c
     core_c = CORE_INTO_BOX_C if vented_c is None else vented_c
+    water = hot_water_of(holder)
     course = boxed_hold(
         InsulatedBox(
             volume_m3=holder.volume_m3.value,
@@ -383,13 +385,20 @@ def cooling_air_c(
             core_c=core_c,
             skin_c=core_c - BOX_SKIN_DROP_K,
         ),
-        HotWater(litres=BOX_LITRES, temp_c=BOX_WATER_C),
+        water,
         room_c=card.room_temp_c,
-        lining_c=BOX_WATER_C,
+        lining_c=water.temp_c,
     )
     times_s = np.linspace(0.0, hold.for_s, 50)
     slope, start_c = np.polyfit(times_s, np.interp(times_s, course.time_s, course.air_c), 1)
     return float(start_c), float(start_c + slope * hold.for_s)
+
+
+def hot_water_of(holder: cards.Holder) -> HotWater:
+    """The bottles that go into a holder without heat, as its card has them."""
+    litres = BOX_LITRES if holder.hot_water_m3 is None else 1000.0 * holder.hot_water_m3.value
+    temp_c = BOX_WATER_C if holder.hot_water_c is None else holder.hot_water_c.value
+    return HotWater(litres=litres, temp_c=temp_c)
 
 
 def hold_vapour_pa(hold: cards.Hold, holder: cards.Holder, card: cards.BookCard) -> float:

@@ -287,8 +287,7 @@ def _too_dry(
     if cabinet.control is Control.SEALED:
         return _advice(limit, f"{limit.value}; {most}", cabinet, high, room, load)
     spray = _spray_kg_s(cabinet, target_pa, high, room=room, load=load) * KG_H
-    words = f"{limit.value}; {most}, and {1e3 * spray:.0f} g/h of sprayed water would make up the rest"
-    return _advice(limit, words, cabinet, high, room, load, spray_kg_h=spray)
+    return _advice(limit, f"{limit.value}; {most}", cabinet, high, room, load, spray_kg_h=spray)
 
 
 def _spray_kg_s(cabinet: Cabinet, target_pa: float, high: Setting, *, room: Room, load: Load) -> float:
@@ -339,7 +338,7 @@ def _advice(
         words = f"{limit.value}: {float(-state.heat_w.spare):.0f} W are missing"
     areas = [float(as_array(pan.area_m2)) for pan in setting.pans]
     if limit is Limit.REACHED and cabinet.pans is not None and sum(areas) < cabinet.pans.smallest_m2:
-        words = f"{limit.value}: cover the smallest pan until {1e4 * sum(areas):.0f} cm² of water is open"
+        words = "cover the smallest pan until no more water than that is open"
     return Advice(
         limit=limit,
         words=words,

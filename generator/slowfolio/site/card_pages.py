@@ -159,6 +159,8 @@ def holder_page(book: Book, holder: Holder, links: Links) -> CardPage:
         ("Heat lost to the room", "heat_loss", holder.heat_loss_w_k),
         ("Heating power", "power", holder.power_w),
         ("Pan", "area", holder.pan_area_m2),
+        ("Hot water in bottles", "volume", holder.hot_water_m3),
+        ("That water goes in at", "temperature", holder.hot_water_c),
         ("Load", "mass", holder.load_kg),
     ]
     facts = [("Kind", same(holder.kind)), ("Humidity from", same(HUMIDITY_BY[holder.humidity_by]))]

@@ -11,8 +11,10 @@ from typing import Any
 from slowfolio.book.model import Book, Holder, Method
 from slowfolio.enrich.holds import MethodHolds
 from slowfolio.forecast.authority import rules_of
-from slowfolio.forecast.hold_advice import ALLOWED_LOSS, OVER_SOFT_COLLAGEN, needed_crispness
+from slowfolio.forecast.hold_advice import OVER_SOFT_COLLAGEN
 from slowfolio.forecast.hold_table import HoldTable
+from slowfolio.forecast.hold_window import ALLOWED_LOSS, needed_crispness
+from slowfolio.forecast.inputs import air_offset_k
 from slowfolio.site.hold_grid import HolderGrid
 
 HOUR_S = 3600.0
@@ -96,6 +98,7 @@ def holder_record(holder: Holder, grid: HolderGrid | None) -> dict[str, Any]:
         "control": holder.humidity_by,
         "heated": holder.heated,
         "load": holder.load_kg.value,
+        "offset": air_offset_k(holder),
         "range": [holder.air_temp_c.low, holder.air_temp_c.high],
     }
     if grid is None:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from slowfolio.book.model import BookCard, Holder
 from slowfolio.enrich.holds import MethodHolds
 from slowfolio.forecast.hold_table import AIR_TEMPS_C, HoldTable
-from slowfolio.forecast.holders import cabinet_of, room_of
+from slowfolio.forecast.holders import cabinet_of, inside_range_c, room_of
 from slowfolio.physics.cabinet import Cabinet, Control, Load, PanFit, Room, Setting
 from slowfolio.physics.cabinet_balance import DRIEST_PA, VapourBalance
 from slowfolio.physics.cabinet_reach import pans_of_area, reach
@@ -87,9 +87,10 @@ def most_given_by(table: HoldTable) -> float:
 
 
 def air_steps_c(holder: Holder, steps: int = AIR_STEPS) -> tuple[float, ...]:
-    """Even steps over the air temperatures of the hold tables that the holder can be set to."""
-    low = min(max(AIR_TEMPS_C[0], holder.air_temp_c.low), AIR_TEMPS_C[-1])
-    high = max(min(AIR_TEMPS_C[-1], holder.air_temp_c.high), AIR_TEMPS_C[0])
+    """Even steps over the air temperatures of the hold tables that the holder can be brought to."""
+    coolest_c, warmest_c = inside_range_c(holder)
+    low = min(max(AIR_TEMPS_C[0], coolest_c), AIR_TEMPS_C[-1])
+    high = max(min(AIR_TEMPS_C[-1], warmest_c), AIR_TEMPS_C[0])
     if high - low < 0.1:
         return (low,)
     return tuple(float(temp) for temp in np.linspace(low, high, steps))

@@ -201,7 +201,7 @@ def _meat(advice: Advice, table: HoldTable, notes: Notes) -> list[Row]:
     add("Coldest point", "temperature", advice.coldest_c)
     if advice.below_air_k is not None and advice.below_air_k > 0 and advice.coldest_c is not None:
         low, _, high = advice.coldest_c
-        air = advice.air_temp_c
+        air = advice.stands_in_c
         figure = Figure(
             advice.below_air_k, "temperature_difference", Provenance.COMPUTED, source=table_source(table)
         )

@@ -11,8 +11,9 @@ import numpy as np
 
 from slowfolio.book.model import Book, Holder, Method
 from slowfolio.forecast.authority import rules_of
-from slowfolio.forecast.hold_advice import Advice, Window, meat_load, needed_crispness, window_of
+from slowfolio.forecast.hold_advice import Advice, meat_load
 from slowfolio.forecast.hold_table import HoldTable, read_table
+from slowfolio.forecast.hold_window import Window, needed_crispness, window_of
 from slowfolio.forecast.holders import cabinet_of, room_of
 from slowfolio.physics.cabinet_reach import reach
 from slowfolio.site.hold_grid import air_steps_c
@@ -62,11 +63,13 @@ def humidity_view(table: HoldTable, method: Method, book: Book, advice: Advice) 
         hours=hours,
         tight=table.tight[table.wraps.index(wrap)],
         air_temps_c=airs,
-        windows=tuple(window_of(table, wrap, needed, air_temp_c=air, hours=hours) for air in airs),
+        windows=tuple(
+            window_of(table, wrap, needed, air_temp_c=air, hours=hours, floor_c=floor_c) for air in airs
+        ),
         reach=reach_rows(table, book, book.holders[advice.holder], advice),
         floor_c=floor_c,
         floor=floor_line(table, wrap, hours=hours, floor_c=floor_c),
-        point=(advice.air_temp_c, advice.humidity),
+        point=(advice.stands_in_c, advice.humidity),
     )
 
 
@@ -74,7 +77,7 @@ def reach_rows(table: HoldTable, book: Book, holder: Holder, advice: Advice) -> 
     """The holder's bounds with the piece in it, over the air temperatures that it can be set to."""
     assert advice.humidity is not None
     airs = air_steps_c(holder)
-    load = meat_load(table, advice.wrap, advice.air_temp_c, advice.humidity, advice.hours)
+    load = meat_load(table, advice.wrap, advice.stands_in_c, advice.humidity, advice.hours)
     bounds = reach(cabinet_of(holder), air_temp_c=np.asarray(airs), room=room_of(book.card), load=load)
     lows, highs = (
         np.broadcast_to(side, len(airs)) for side in (bounds.lowest_humidity, bounds.highest_humidity)

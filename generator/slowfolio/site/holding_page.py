@@ -9,19 +9,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from slowfolio.book.model import Book
-from slowfolio.enrich.hold_words import HOUR_S, setting_texts, window_text
+from slowfolio.enrich.hold_words import HOUR_S, box_text, setting_texts, window_text
 from slowfolio.enrich.holds import MethodHolds
 from slowfolio.forecast.hold_advice import (
-    ALLOWED_LOSS,
     CARD_LIMIT,
     NEVER_WARM,
+    NOTHING_TO_SET,
     OVER_SOFT_COLLAGEN,
     STAYS_SOFT,
     Advice,
-    opened_by,
     what_went_wrong,
 )
 from slowfolio.forecast.hold_table import HoldTable
+from slowfolio.forecast.hold_window import ALLOWED_LOSS, opened_by
 from slowfolio.provenance import Figure, Provenance
 from slowfolio.site.hold_section import AIR_SOURCE, table_source
 from slowfolio.site.links import Link, Links, card_uri
@@ -29,6 +29,7 @@ from slowfolio.site.shown import Both, Note, Notes, Shown, Tag, shown
 from slowfolio.units import System
 
 HOLDING = "holding.md"
+SYSTEMS = {"us": System.US, "metric": System.METRIC}
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,17 +145,20 @@ def script_words(holds: Mapping[str, MethodHolds]) -> dict[str, object]:
     """What the script says, in the words of the `hold` command wherever it has them."""
     boxed = [advice for each in holds.values() for advice in each.advice if advice.box_hours is not None]
     return {
-        "soft": opened_by([], []),
-        "dry": opened_by([], [1.0]),
-        "both": opened_by([1.0], [0.0]),
+        "cold": opened_by([0.0], [], [1.0]),
+        "soft": opened_by([0.0], [0.0], []),
+        "dry": opened_by([], [0.0], [1.0]),
+        "damp": opened_by([0.0], [1.0], [0.0]),
+        "both": opened_by([1.0], [0.0], [0.0]),
         "ends": endings(),
         "box": "unheated, it stays above the floor for",
-        "boxSet": boxed[0].setting_words if boxed else "",
+        "boxSet": {name: box_text(boxed[0], system) for name, system in SYSTEMS.items()} if boxed else "",
+        "inside": "the air in it then stands at",
         "load": "the piece is heavier than it holds",
         "most": "the most this holder reaches here is",
         "least": "with this piece in it the holder does not come below",
         "weak": "The elements may not keep the air this warm.",
-        "nothing": "Nothing to set: the room, the meat and the air exchange decide.",
+        "nothing": f"{_sentence(NOTHING_TO_SET)}.",
         "missing": "The figures for this choice could not be loaded. Keep the site's folder whole.",
     }
 

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from slowfolio.book import model as cards
-from slowfolio.forecast.inputs import BOX_LITRES, BOX_SKIN_DROP_K, BOX_WATER_C
+from slowfolio.forecast.inputs import BOX_SKIN_DROP_K, hot_water_of
 from slowfolio.forecast.planning.times import Array, at_share
-from slowfolio.physics.box import BoxedMeat, HotWater, InsulatedBox, boxed_hold
+from slowfolio.physics.box import BoxedMeat, InsulatedBox, boxed_hold
 from slowfolio.physics.results import CookResult
 from slowfolio.safety.history import clipped, first_time_at_or_above_s, time_below_s
 from slowfolio.safety.hot_hold import BANDS, hold_end
@@ -75,7 +75,8 @@ def warmth_in_course(cook: CookResult, profile: Profile, *, pulled: int, ready: 
 def warmth_in_box(
     cook: CookResult, holder: cards.Holder, profile: Profile, *, room_c: float, pieces: int, ready: int
 ) -> Warmth:
-    """An unheated box with two large bottles of hot water: until the coldest layer falls to the floor."""
+    """An unheated box with its card's bottles of hot water: until the coldest layer falls to the floor."""
+    water = hot_water_of(holder)
     held = boxed_hold(
         InsulatedBox(
             volume_m3=holder.volume_m3.value,
@@ -88,10 +89,10 @@ def warmth_in_box(
             core_c=np.clip(cook.ends.core_c[ready], 0.0, 100.0),
             skin_c=np.clip(cook.ends.core_c[ready] - BOX_SKIN_DROP_K, 0.0, 100.0),
         ),
-        HotWater(litres=BOX_LITRES, temp_c=BOX_WATER_C),
+        water,
         floor_c=profile.hot_hold_min_c,
         room_c=room_c,
-        lining_c=BOX_WATER_C,
+        lining_c=water.temp_c,
     )
     floor_s = np.asarray(np.where(held.falls, held.coldest_s, np.inf), dtype=np.float64)
     return Warmth(floor_s, np.full_like(floor_s, np.inf), np.zeros_like(floor_s))

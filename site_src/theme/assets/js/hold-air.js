@@ -17,6 +17,7 @@ Slowfolio.holdAir = (() => {
   const bisections = 24;
   const halvings = 30;
   const nearEnough = 0.005;
+  const noPanWithin = 0.01;
 
   // IAPWS-IF97, region 4: physics/water.py has the source.
   const n = [0, 0.11670521452767e4, -0.72421316703206e6, -0.17073846940092e2, 0.1202082470247e5, -0.32325550322333e7,
@@ -118,7 +119,8 @@ Slowfolio.holdAir = (() => {
     const given = meatLoad(table, wish.wrap, wish.air, target, wish.hours);
     const [least, most] = reach(holder, wish.air, given);
     const reached = target <= most + nearEnough && target >= least - nearEnough;
-    const humidity = Math.min(Math.max(target, least), most);
+    const bare = holder.control === "pan" && target >= least && target <= least + noPanWithin;
+    const humidity = bare ? least : Math.min(Math.max(target, least), most);
     const settled = { humidity, reached, given, vapourTemp: NaN, setHumidity: NaN, pan: NaN, pans: 0, water: NaN, refill: NaN };
     if (holder.control === "vapour temperature") {
       const [first, last] = dialEnds(holder, wish.air);
@@ -132,7 +134,7 @@ Slowfolio.holdAir = (() => {
       const missing = needed(holder, wish.air, humidity) - given;
       const last = areas.length - 1;
       const flows = byArea(holder, gives, wish.air, given, humidity);
-      settled.pan = target >= most ? areas[last] : target <= least ? 0 : interp(missing, [0, ...flows], [0, ...areas]);
+      settled.pan = target >= most ? areas[last] : bare || target <= least ? 0 : interp(missing, [0, ...flows], [0, ...areas]);
       settled.pans = settled.pan <= 0 ? 0 : settled.pan > single ? 2 : 1;
       if (settled.pans) {
         settled.water = interp(settled.pan, areas, byArea(holder, water, wish.air, given, humidity));

@@ -88,9 +88,11 @@ Slowfolio.holdShow = (() => {
     refill >= hours ? "one filling outlasts the hold" : `refill about every ${duration(Math.max(Math.floor(4 * refill), 1) / 4)}`;
 
   /** What to dial in or put in, in the words of enrich/hold_words.py. @param {any} advice @param {number} air
-   * @param {number} hours @returns {Both[]} */
-  function settings(advice, air, hours) {
+   * @param {number} hours @param {number} offset of the air inside, against the dial @param {Record<string, any>} words
+   * @returns {Both[]} */
+  function settings(advice, air, hours, offset, words) {
     const said = [bothOf((t) => `air ${t}`, temperature(air))];
+    if (Math.abs(offset) > 0.05) said.push(bothOf((t) => `${words.inside} ${t}`, temperature(air + offset)));
     if (advice.vapourTemp >= 0) said.push(bothOf((t) => `water-vapour temperature ${t}`, temperature(advice.vapourTemp)));
     if (advice.setHumidity >= 0) said.push(same(`humidity ${percent(advice.setHumidity)}`));
     if (advice.pan > 0) {

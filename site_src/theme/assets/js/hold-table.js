@@ -1,5 +1,5 @@
 // The Holding page reads a method's hold table: the same sums as forecast/hold_table.py and the window of
-// forecast/hold_advice.py, under the same names. Touches no page.
+// forecast/hold_window.py, under the same names. Touches no page.
 // @ts-check
 "use strict";
 
@@ -57,12 +57,22 @@ Slowfolio.holdTable = (() => {
     const last = table.humidities[table.humidities.length - 1];
     const grid = Array.from({ length: Math.round((last - first) / 0.01) + 1 }, (_, i) => first + i * 0.01);
     const moist = grid.filter((h) => readTable(table, "loss", wrap, air, h, hours)[1] <= table.allowedLoss);
+    const warm = grid.filter((h) => readTable(table, "coldest_c", wrap, air, h, hours)[0] >= table.floor);
     const crisp = grid.filter((h) => readCrispness(table, wrap, air, h, hours)[1] >= table.needed);
-    const low = moist.length ? moist[0] : 1;
+    const low = moist.length && warm.length ? Math.max(moist[0], warm[0]) : 1;
     const high = crisp.length ? crisp[crisp.length - 1] : 0;
-    const exists = moist.length > 0 && crisp.length > 0 && low <= high;
-    const shut = exists ? "" : !crisp.length ? "soft" : !moist.length ? "dry" : "both";
-    return { wrap, low, high, exists, target: 0.5 * (low + high), shut };
+    const middle = 0.5 * (low + high);
+    if (low <= high) return { wrap, low, high, exists: true, target: middle, shut: "" };
+    const target = Math.max(middle, warm.length ? warm[0] : grid[grid.length - 1]);
+    return { wrap, low, high, exists: false, target, shut: shutBy(moist, warm, crisp) };
+  }
+
+  /** Why there is no window, as `opened_by` tells it. @param {number[]} moist @param {number[]} warm @param {number[]} crisp */
+  function shutBy(moist, warm, crisp) {
+    if (!warm.length) return "cold";
+    if (!crisp.length) return "soft";
+    if (!moist.length) return "dry";
+    return warm[0] > Math.max(moist[0], crisp[crisp.length - 1]) ? "damp" : "both";
   }
 
   /** What the piece gives to the air, kg/h. @param {Table} table @param {string} wrap @param {number} air

@@ -44,9 +44,12 @@ Slowfolio.holding = (() => {
 
   /** @param {any} table @param {any} holder @returns {[number, number]} */
   const airRange = (table, holder) => [
-    Math.max(table.airs[0], holder.range[0]),
-    Math.max(Math.min(table.airs[table.airs.length - 1], holder.range[1]), table.airs[0]),
+    Math.max(table.airs[0] - holder.offset, holder.range[0]),
+    Math.max(Math.min(table.airs[table.airs.length - 1] - holder.offset, holder.range[1]), table.airs[0] - holder.offset),
   ];
+
+  /** The wish with the air the piece stands in, in place of the dial's. @param {any} holder */
+  const inside = (holder) => ({ ...wish, air: wish.air + holder.offset });
 
   /** Bring the controls in line with the wish. @param {any} table @param {any} holder @param {any} advice */
   function setControls(table, holder, advice) {
@@ -101,12 +104,12 @@ Slowfolio.holding = (() => {
       const why = advice.why === "box" ? `${words.box} ${duration(advice.box)}, not ${duration(wish.hours)}` : words.load;
       return [element("div", "notice", element("p", "", element("strong", "", "Not in this holder: "), `${why}.`))];
     }
-    const set = show.settings(advice, wish.air, wish.hours);
+    const set = show.settings(advice, wish.air, wish.hours, holder.offset, words);
     if (advice.box !== undefined) {
-      set.splice(0, 1, show.same(words.boxSet), show.same(`above the floor for ${duration(advice.box)}, and ${duration(advice.perLitre)} more for each litre`));
+      set.splice(0, 1, words.boxSet, show.same(`above the floor for ${duration(advice.box)}, and ${duration(advice.perLitre)} more for each litre`));
       return [section("Set it", "set-it", tags(0), element("ul", "plain dial", ...set.map((text) => element("li", "", units(text)))))];
     }
-    return Slowfolio.holdSections.sections({ table, holder, wish, advice, set, words, tags });
+    return Slowfolio.holdSections.sections({ table, holder, wish: inside(holder), advice, set, words, tags });
   }
 
   /** The marks of where figures come from, as the page carries them. @param {number} which 0 the air, 1 the piece */
@@ -119,7 +122,7 @@ Slowfolio.holding = (() => {
       if (asked.method !== wish.method || asked.holder !== wish.holder) return;
       const [low, high] = airRange(table, holder);
       wish.air = Math.min(Math.max(wish.air, low), high);
-      latest = advise(table, holder, wish);
+      latest = advise(table, holder, inside(holder));
       setControls(table, holder, latest);
       stage?.replaceChildren(...said(table, holder, latest));
       remember();
