@@ -11,7 +11,7 @@ from jsonschema import Draft202012Validator
 import hold_fixture
 import site_fixture
 from git_cases import commit, edit, git, set_pit, under_git
-from slowfolio.changes import sides
+from slowfolio.changes import computed
 from slowfolio.changes.effect import Difference, compared, difference
 from slowfolio.changes.outcome import Spread
 from slowfolio.changes.words import bar, difference_words, escaped
@@ -34,17 +34,17 @@ def invented(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """The methods that would have been cooked; what comes out is invented, a hotter pit being sooner done."""
     seen: list[str] = []
 
-    def make_up(jobs: list[sides.Job], _executor: object) -> list[object]:
+    def make_up(jobs: list[computed.Job], _executor: object) -> list[object]:
         seen.extend(job.method.id for job in jobs)
         return [invented_outcome(job) for job in jobs]
 
-    monkeypatch.setattr(sides, "run_jobs", make_up)
+    monkeypatch.setattr(computed, "run_jobs", make_up)
     return seen
 
 
-def invented_outcome(job: sides.Job) -> object:
+def invented_outcome(job: computed.Job) -> object:
     """A made-up result: the finish falls by an hour for each 10 °C of the first stage."""
-    if job.work is sides.compute_holds:
+    if job.work is computed.compute_own_hold:
         some = next(iter(hold_fixture.holds().values()))
         return replace(some, method=job.method.id, advice=some.advice[:1])
     some = next(iter(site_fixture.results().values()))
@@ -59,11 +59,11 @@ def cooked(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """The methods that were cooked, in this process so that they can be counted."""
     seen: list[str] = []
 
-    def run_here(jobs: list[sides.Job], _executor: object) -> list[object]:
+    def run_here(jobs: list[computed.Job], _executor: object) -> list[object]:
         seen.extend(job.method.id for job in jobs)
         return [job.run() for job in jobs]
 
-    monkeypatch.setattr(sides, "run_jobs", run_here)
+    monkeypatch.setattr(computed, "run_jobs", run_here)
     return seen
 
 

@@ -24,6 +24,7 @@ from slowfolio.forecast.hold_table import (
     HoldTable,
     bracket,
     hold_table,
+    own_corners,
     read_crispness,
     read_table,
 )
@@ -48,6 +49,21 @@ def book() -> Book:
 @pytest.fixture(scope="module")
 def computed(book: Book) -> HoldTable:
     return hold_table(book.methods[METHOD], book, members=16, seed=1)
+
+
+def test_the_corners_of_a_methods_own_hold_give_the_advice_of_the_whole_table(
+    book: Book, computed: HoldTable
+) -> None:
+    """What only compares reads no more than its own holder does."""
+    method = book.methods[METHOD]
+    assert method.hold is not None
+    holder = book.holders[method.hold.holder]
+    corners = own_corners(method)
+    assert (len(corners.wraps), len(corners.air_temps_c)) == (1, 2)
+    few = advise(hold_table(method, book, members=16, seed=1, corners=corners), method, book, holder)
+    whole = advise(computed, method, book, holder)
+    own = tuple(window for window in whole.windows if window.wrap == whole.wrap)
+    assert few == replace(whole, windows=own)
 
 
 def made(loss_per_h: float = 0.004, cold_c: float = 64.0) -> HoldTable:

@@ -120,7 +120,7 @@ def way(fault: Fault, good: ReadResult) -> str:
     new = [each for each in result.findings if each.severity is not Severity.NOTE]
     if new:
         return "check" if any(speaks_of(each, fault) for each in new) else "elsewhere"
-    before, after = Side("before", good), Side("after", result)
+    before, after = Side("before", GOOD_BOOK, good), Side("after", GOOD_BOOK, result)
     same = all(
         dependence(before.methods[name], before.book, MEMBERS)
         == dependence(after.methods[name], after.book, MEMBERS)

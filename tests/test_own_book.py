@@ -16,7 +16,7 @@ from slowfolio.book.base import merge_patch
 from slowfolio.book.findings import Severity
 from slowfolio.book.model import Book, Layer
 from slowfolio.book.reading import ReadResult, read_book
-from slowfolio.changes import sides
+from slowfolio.changes import computed
 from slowfolio.cli import main
 from slowfolio.drafts.editor import adapted_schemas, editor_settings
 from slowfolio.forecast.planning.errors import PlanInputError
@@ -298,11 +298,11 @@ def nothing_cooked(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Methods that would be computed, each refused: only which they are is asked here."""
     seen: list[str] = []
 
-    def refuse(jobs: list[sides.Job], _executor: object) -> list[object]:
+    def refuse(jobs: list[computed.Job], _executor: object) -> list[object]:
         seen.extend(job.method.id for job in jobs)
-        return [sides.Problem(job.method.id, "not now") for job in jobs]
+        return [computed.Problem(job.method.id, "not now") for job in jobs]
 
-    monkeypatch.setattr(sides, "run_jobs", refuse)
+    monkeypatch.setattr(computed, "run_jobs", refuse)
     return seen
 
 

@@ -125,6 +125,8 @@ def _width_difference(before: Spread, after: Spread, *, otherwise: Difference) -
 
 
 def _verdicts(before: Outcome, after: Outcome) -> Iterator[ComparedVerdict]:
+    if before.verdicts is None or after.verdicts is None:
+        return
     old = {(each.topic, each.rule): each for each in before.verdicts}
     new = {(each.topic, each.rule): each for each in after.verdicts}
     for key in dict.fromkeys((*old, *new)):

@@ -19,7 +19,7 @@ from slowfolio.changes.revisions import Commit, NoHistory, Repository, repositor
 from slowfolio.changes.sides import Change, Side, kind_of, through_of
 from slowfolio.changes.snapshots import side_at
 from slowfolio.enrich.cache import Cache, content_key
-from slowfolio.enrich.keys import result_key
+from slowfolio.enrich.keys import result_key, without_plan_key
 from slowfolio.enrich.pipeline import MEMBERS, SEED
 from slowfolio.enrich.results import MethodResult
 from slowfolio.physics import ENGINE_VERSION
@@ -124,10 +124,16 @@ def touched(name: str, change: Change, before: Side, after: Side) -> TouchedMeth
     return TouchedMethod(name, method.title, change.value, through, *keys)
 
 
+def kept_result(key: str, cache: Cache) -> MethodResult | None:
+    """A cook by the key of its result: as a build leaves it, or a comparison, which plans nothing."""
+    found = cache.read(key, MethodResult)
+    return cache.read(without_plan_key(key), MethodResult) if found is None else found
+
+
 def kept_effect(touched: TouchedMethod, cache: Cache) -> Effect | None:
     """The difference of the results, where both are kept."""
     if touched.change != Change.TOUCHED.value:
         return None
-    found = [cache.read(key, MethodResult) for key in (touched.before_key, touched.after_key)]
+    found = [kept_result(key, cache) for key in (touched.before_key, touched.after_key)]
     before, after = (None if each is None else outcome_of(each, None) for each in found)
     return None if before is None or after is None else effect_of(before, after)

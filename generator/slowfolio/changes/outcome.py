@@ -35,12 +35,17 @@ class Judged:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What a method computes to. `missing` says why there is nothing to compare, else it is empty."""
+    """What a method computes to. `missing` says why there is nothing to compare, else it is empty; `verdicts`
+    is None where the program that computed it did not say.
+    """
 
     engine: str
     quantities: Mapping[str, Spread]
-    verdicts: tuple[Judged, ...]
+    verdicts: tuple[Judged, ...] | None
     missing: str = ""
+
+
+NOTHING = Outcome("", {}, ())
 
 
 def outcome_of(result: MethodResult, advice: Advice | None) -> Outcome:

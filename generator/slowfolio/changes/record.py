@@ -2,9 +2,10 @@
 
 from typing import Any
 
+from slowfolio.changes.cards import FieldChange
+from slowfolio.changes.compare import BookChange, MethodChange, ModelChange
 from slowfolio.changes.effect import Compared, ComparedVerdict, Difference
 from slowfolio.changes.outcome import Judged, Spread
-from slowfolio.changes.sides import BookChange, MethodChange
 
 UNITS = {"duration": ("h", 1 / 3600.0), "fraction": ("%", 100.0), "score": ("score", 1.0)}
 DIGITS = 4
@@ -20,7 +21,23 @@ def diff_record(change: BookChange, *, members: int) -> dict[str, Any]:
         "methods": [method_record(each) for each in change.methods],
         "untouched": list(change.untouched),
         "remarks": list(change.remarks),
+        "model": None if change.model is None else model_record(change.model),
     }
+
+
+def model_record(model: ModelChange) -> dict[str, Any]:
+    """The models of both sides, where they differ."""
+    return {
+        "before": {"engine_version": model.before.version, "digest": model.before.digest},
+        "after": {"engine_version": model.after.version, "digest": model.after.digest},
+        "computed": model.shown,
+        "parts": [field_record(each) for each in model.parts],
+    }
+
+
+def field_record(change: FieldChange) -> dict[str, str | None]:
+    """A field of a card, or a part of the model, before and after."""
+    return {"card": change.card, "field": change.field, "before": change.before, "after": change.after}
 
 
 def method_record(change: MethodChange) -> dict[str, Any]:
@@ -32,10 +49,7 @@ def method_record(change: MethodChange) -> dict[str, Any]:
         "title": change.title,
         "change": change.change.value,
         "matters": effect is None or effect.matters,
-        "through": [
-            {"card": each.card, "field": each.field, "before": each.before, "after": each.after}
-            for each in change.through
-        ],
+        "through": [field_record(each) for each in change.through],
         "engine_versions": {
             name: None if side is None else side.engine or None for name, side in sides.items()
         },

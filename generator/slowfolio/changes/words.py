@@ -7,9 +7,9 @@ has.
 from collections.abc import Iterator
 
 from slowfolio.changes.cards import FieldChange
+from slowfolio.changes.compare import BookChange, MethodChange, ModelChange
 from slowfolio.changes.effect import Compared, ComparedVerdict, Difference
 from slowfolio.changes.outcome import Outcome, Spread
-from slowfolio.changes.sides import BookChange, Change, MethodChange
 from slowfolio.units import System, format_duration, format_quantity
 
 CHART_CELLS = 40
@@ -35,7 +35,9 @@ MISSING = "—"
 def as_text(change: BookChange, system: System) -> str:
     """The whole comparison for a terminal."""
     parts = ["\n".join(_method_text(each, system)) for each in change.methods]
-    return "\n\n".join([heading(change), *parts, *change.remarks, untouched(change)])
+    model = "\n".join(model_lines(change.model))
+    told = (heading(change), model, *parts, *change.remarks, untouched(change))
+    return "\n\n".join(part for part in told if part)
 
 
 def heading(change: BookChange) -> str:
@@ -43,6 +45,17 @@ def heading(change: BookChange) -> str:
     count = len(change.methods)
     what = "no method differs" if not count else f"{count} method{'s differ' if count > 1 else ' differs'}"
     return f"{change.before} to {change.after}: {what}"
+
+
+def model_lines(model: ModelChange | None) -> Iterator[str]:
+    """How the models of the two sides differ: what stands behind every figure below."""
+    if model is None:
+        return
+    each = ", each side computed by its own" if model.shown else ""
+    yield f"The model differs{each}: {model.before.name} → {model.after.name}"
+    yield from (f"  {field_words(part)}" for part in model.parts[:SHOWN_FIELDS])
+    if len(model.parts) > SHOWN_FIELDS:
+        yield f"  and {len(model.parts) - SHOWN_FIELDS} more parts"
 
 
 def untouched(change: BookChange) -> str:
@@ -84,12 +97,6 @@ def missing(change: MethodChange) -> Iterator[str]:
             yield f"{words}: not computed, {outcome.missing}"
     if len(change.through) > SHOWN_FIELDS:
         yield f"and {len(change.through) - SHOWN_FIELDS} more fields"
-    if change.change is Change.TOUCHED and change.before and change.after and _engines(change) == 2:
-        yield f"engine: {change.before.engine} → {change.after.engine}"
-
-
-def _engines(change: MethodChange) -> int:
-    return len({side.engine for side in (change.before, change.after) if side is not None and side.engine})
 
 
 def sides_words(each: Compared, system: System) -> str:
@@ -150,11 +157,14 @@ def verdict_words(verdict: ComparedVerdict) -> str:
 
 def as_markdown(change: BookChange, system: System) -> str:
     """The whole comparison as a review comment."""
+    model = "\n".join(f"- {escaped(line.strip())}" for line in model_lines(change.model))
     parts = ["\n".join(_method_markdown(each, system)) for each in change.methods]
     remarks = [f"- {escaped(remark)}" for remark in change.remarks]
     title = f"## What this changes in the computed outcome\n\n{escaped(heading(change))}."
     listed = "\n".join(remarks)
-    return "\n\n".join(part for part in (title, *parts, listed, f"_{untouched(change)}._") if part) + "\n"
+    return (
+        "\n\n".join(part for part in (title, model, *parts, listed, f"_{untouched(change)}._") if part) + "\n"
+    )
 
 
 def _method_markdown(change: MethodChange, system: System) -> Iterator[str]:

@@ -10,10 +10,12 @@ import click
 import msgspec
 
 from slowfolio.book.files import find_root
+from slowfolio.cli.waiting import progress_bar
 from slowfolio.enrich.pipeline import MEMBERS
 
 if TYPE_CHECKING:
-    from slowfolio.changes.sides import BookChange, Side
+    from slowfolio.changes.compare import BookChange
+    from slowfolio.changes.sides import Side
 
 WORKING_TREE = "the working tree"
 
@@ -52,6 +54,9 @@ def command(
     the book they refer to. A difference smaller than the spread of the cooks is said to be none. Ends with 1
     where REV2 has cards that do not pass the check.
 
+    Where the checkout holds the program too and its model differs, every method is touched through it, and
+    each side is computed by its own program: that code runs here.
+
     \b
     Examples:
       slowfolio diff
@@ -86,17 +91,16 @@ def command(
 def _sides(root: Path, rev1: str, rev2: str | None) -> "Iterator[tuple[Side, Side]]":
     """Both states of the book, read from version control or, for the latter, from the folder."""
     from slowfolio.changes.revisions import NoHistory, repository_of
-    from slowfolio.changes.sides import read_side
-    from slowfolio.changes.snapshots import side_at
+    from slowfolio.changes.snapshots import checkout_side, whole_side_at
 
     with TemporaryDirectory(prefix="slowfolio-diff-") as scratch:
         try:
             repository = repository_of(root)
-            before = side_at(repository, rev1, Path(scratch) / "1")
+            before = whole_side_at(repository, rev1, Path(scratch) / "1")
             if rev2 is None:
-                after = read_side(WORKING_TREE, root)
+                after = checkout_side(repository, WORKING_TREE, root)
             else:
-                after = side_at(repository, rev2, Path(scratch) / "2")
+                after = whole_side_at(repository, rev2, Path(scratch) / "2")
         except NoHistory as error:
             raise click.ClickException(str(error)) from error
         yield before, after
@@ -120,7 +124,8 @@ def _bases(root: Path, names: tuple[str, str]) -> "tuple[Side, Side]":
 
 
 def _compared(before: "Side", after: "Side", members: int) -> "BookChange":
-    from slowfolio.changes.sides import compare_sides
+    from slowfolio.changes.compare import compare_sides
     from slowfolio.enrich.cache import Cache, default_folder
 
-    return compare_sides(before, after, Cache(default_folder()), members=members)
+    with progress_bar() as tell:
+        return compare_sides(before, after, Cache(default_folder()), members=members, tell=tell)

@@ -51,6 +51,11 @@ def result_key(method: Method, book: Book, *, members: int, seed: int) -> str:
     return content_key("result with plan", *cook_parts(method, book), members, seed)
 
 
+def without_plan_key(key: str) -> str:
+    """The key of the same cook without what the Plan page needs, which nobody who only compares waits for."""
+    return content_key("without plan", key)
+
+
 def carried_key(method: Method, book: Book, *, members: int, seed: int) -> str:
     """Hash of all the ensemble a page carries depends on; its hold is left out, being no part of it."""
     return content_key("carried", *cook_parts(replace(method, hold=None), book), members, seed)

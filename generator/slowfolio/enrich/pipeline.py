@@ -168,6 +168,14 @@ def compute_result(method: Method, book: Book, members: int, seed: int, _: Cache
         return result
 
 
+def compute_without_plan(method: Method, book: Book, members: int, seed: int, _: Cache) -> MethodResult:
+    """The cook of one method by itself."""
+    from slowfolio.enrich.summary import summarise
+    from slowfolio.forecast.run import run_method
+
+    return summarise(method, book, run_method(method, book, members=members, seed=seed), seed=seed)
+
+
 def compute_holds(method: Method, book: Book, members: int, seed: int, cache: Cache) -> MethodHolds:
     """The hold table of one method, kept on its own, and the advice for every holder."""
     from slowfolio.forecast.hold_advice import advise
@@ -175,6 +183,18 @@ def compute_holds(method: Method, book: Book, members: int, seed: int, cache: Ca
     table = kept_table(method, book, members, seed, cache)
     advice = tuple(advise(table, method, book, holder) for holder in book.holders.values())
     return MethodHolds(method.id, table, advice)
+
+
+def compute_own_hold(method: Method, book: Book, members: int, seed: int, cache: Cache) -> MethodHolds:
+    """The advice for the method's own holder alone, from no more of the hold table than it reads."""
+    from slowfolio.forecast.hold_advice import advise
+    from slowfolio.forecast.hold_table import hold_table, own_corners
+
+    assert method.hold is not None
+    table = cache.read(table_key(method, book, members=members, seed=seed), HoldTable)
+    if table is None:
+        table = hold_table(method, book, members=members, seed=seed, corners=own_corners(method))
+    return MethodHolds(method.id, table, (advise(table, method, book, book.holders[method.hold.holder]),))
 
 
 def compute_carried(method: Method, book: Book, members: int, seed: int, _: Cache) -> Carried:

@@ -9,6 +9,7 @@ from slowfolio.enrich.remarks import remark_text
 from slowfolio.enrich.results import AirResult, MethodResult, StageResult
 from slowfolio.physics.joint import Joint
 from slowfolio.provenance import Figure
+from slowfolio.safety.verdict import Met, Verdict
 from slowfolio.units import System
 
 HOURS, PER_CENT, SAME = 1 / 3600.0, 100.0, 1.0
@@ -46,8 +47,23 @@ def simulate_record(result: MethodResult, joint: Joint) -> dict[str, Any]:
         {"input": item.name, "share_pct": round(100 * item.share, 2), "effect_h": item.effect_h}
         for item in result.ranking
     ]
+    record["rules"] = [rule_record(each) for each in result.verdicts if each.met is not Met.NOT_APPLICABLE]
     record["remarks"] = [remark_text(remark, System.METRIC) for remark in result.remarks]
     return record
+
+
+def rule_record(verdict: Verdict) -> dict[str, Any]:
+    """One rule of the book's authority, held against the cooks."""
+    return {
+        "rule": verdict.rule,
+        "topic": verdict.topic.value,
+        "authority": verdict.authority,
+        "edition": verdict.edition,
+        "met": verdict.met.value,
+        "level": verdict.level.value,
+        "figure": verdict.figure,
+        "limit": verdict.limit_text,
+    }
 
 
 def stage_record(stage: StageResult) -> dict[str, Any]:

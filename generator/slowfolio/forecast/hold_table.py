@@ -67,6 +67,26 @@ class HoldTable:
     values: dict[str, list[list[list[list[list[float]]]]]]
 
 
+@dataclass(frozen=True, slots=True)
+class Corners:
+    """Which wraps and air temperatures, degC, a table has; every one of its humidities is there."""
+
+    wraps: tuple[str, ...]
+    air_temps_c: tuple[float, ...]
+
+
+def all_corners(method: cards.Method, book: cards.Book) -> Corners:
+    """Every way to hold that a page or a command may ask for."""
+    return Corners(hold_wraps(method, book), AIR_TEMPS_C)
+
+
+def own_corners(method: cards.Method) -> Corners:
+    """The card's own wrap, at the air temperatures its own is read between."""
+    assert method.hold is not None
+    low, high, _ = bracket(AIR_TEMPS_C, method.hold.air_temp_c)
+    return Corners((method.hold.wrap,), AIR_TEMPS_C[low : high + 1])
+
+
 def hold_wraps(method: cards.Method, book: cards.Book) -> tuple[str, ...]:
     """The card's own open way to hold, and a steam-tight one: ids of wrap cards, open first."""
     assert method.hold is not None
@@ -85,8 +105,9 @@ def hold_table(
     members: int,
     seed: int,
     conditions: Conditions = AS_WRITTEN,
+    corners: Corners | None = None,
 ) -> HoldTable:
-    """Cook and vent the method's piece, then hold it in every corner of the table.
+    """Cook and vent the method's piece, then hold it in every corner of the table, or in those given.
 
     Raises PhysicsInputError where the cards describe something no kitchen can have.
     """
@@ -94,18 +115,19 @@ def hold_table(
     whole = schedule_of(method, book, conditions)
     before_hold = tuple(stage for stage in whole.stages if stage.kind is not StageKind.HOLD)
     cooked = simulate(joint, replace(whole, stages=before_hold), sample_members(members, seed))
-    wraps = hold_wraps(method, book)
+    wanted = corners or all_corners(method, book)
+    wraps = wanted.wraps
     tight = tuple(book.wraps[name].steam_tight for name in wraps)
     chosen = np.unique(np.linspace(0, members - 1, min(HELD_MEMBERS, members)).astype(np.int64))
-    corners = [
+    places = [
         (name, air_c, humidity)
         for name, is_tight in zip(wraps, tight, strict=True)
-        for air_c in AIR_TEMPS_C
+        for air_c in wanted.air_temps_c
         for humidity in (HUMIDITIES[:1] if is_tight else HUMIDITIES)
     ]
     stages = tuple(
         corner_stage(wrap_model(book.wraps[name]), air_c, humidity, whole.pressure_pa)
-        for name, air_c, humidity in corners
+        for name, air_c, humidity in places
     )
     held = side_by_side(cooked, stages, chosen, step_s=HOLD_STEP_S)
     courses = [course(held, index, chosen.size) for index in range(len(stages))]
@@ -116,14 +138,14 @@ def hold_table(
         members=chosen.size,
         wraps=wraps,
         tight=tight,
-        air_temps_c=AIR_TEMPS_C,
+        air_temps_c=wanted.air_temps_c,
         humidities=HUMIDITIES,
         hours=tuple(float(hour) for hour in range(LONGEST_H + 1)),
         weight_in_kg=float(np.median(cooked.ends.mass_kg[-1])),
         thickness_m=joint.thickness_m,
         core_in_c=float(np.median(cooked.ends.core_c[-1])),
         crispness_scale=CRISPNESS_SCALE,
-        values={name: nested(flat[name], tight) for name in QUANTITIES},
+        values={name: nested(flat[name], tight, len(wanted.air_temps_c)) for name in QUANTITIES},
     )
 
 
@@ -170,11 +192,13 @@ def course(held: CookResult, index: int, count: int) -> dict[str, list[list[floa
     }
 
 
-def nested(courses: list[list[list[float]]], tight: tuple[bool, ...]) -> list[list[list[list[list[float]]]]]:
+def nested(
+    courses: list[list[list[float]]], tight: tuple[bool, ...], temps: int
+) -> list[list[list[list[list[float]]]]]:
     """The flat list of corners as [wrap][air temperature][humidity]."""
     rest = iter(courses)
     return [
-        [[next(rest) for _ in range(1 if is_tight else len(HUMIDITIES))] for _ in AIR_TEMPS_C]
+        [[next(rest) for _ in range(1 if is_tight else len(HUMIDITIES))] for _ in range(temps)]
         for is_tight in tight
     ]
 
