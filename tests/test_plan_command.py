@@ -19,6 +19,8 @@ from slowfolio.book.model import Book, Method
 from slowfolio.cli import plan as plan_module
 from slowfolio.cli.plan import command
 from slowfolio.forecast.planning import from_cards
+from slowfolio.forecast.planning.order import MOST_CONFIDENCE, checked_confidence
+from slowfolio.forecast.planning.run_sheet import who_words
 from slowfolio.forecast.run import run_method
 from slowfolio.physics.results import CookResult
 
@@ -282,6 +284,31 @@ def test_a_service_of_three_is_resolved_with_the_least_change(service_file: Path
         assert place["peak_load_kg"] <= place["takes_load_kg"]  # type: ignore[index]
 
 
+def test_every_dish_of_a_service_is_told_what_to_do_early_and_late(service_file: Path) -> None:
+    """What the hold gives is the plan's own; what the pit gives is left to a plan of one dish."""
+    record = record_of("--service", str(service_file))
+    for item in record["items"]:  # type: ignore[union-attr]
+        when = [remedy["when"] for remedy in item["remedies"]]  # type: ignore[index]
+        assert when == sorted(when, reverse=True)
+        assert {"late", "early"} <= set(when)
+    said = run("--service", str(service_file)).output
+    early_and_late = said.partition("Early or late; ")[2].partition("To buy")[0]
+    for item in record["items"]:  # type: ignore[union-attr]
+        assert f"\n  {item['name']}\n" in early_and_late  # type: ignore[index]
+
+
+def test_the_highest_chance_that_may_be_asked_for_may_be_asked_for() -> None:
+    """99.9 per cent over a hundred is a hair above 0.999 in binary."""
+    assert MOST_CONFIDENCE < 99.9 / 100.0
+    assert checked_confidence(99.9 / 100.0) == MOST_CONFIDENCE
+
+
+def test_the_loads_of_a_dish_are_named_together_where_they_are_in_each_other_s_way() -> None:
+    acts = [f"Pork, load {n} of 4: {act}" for n in (1, 2, 4) for act in ("trim", "on: evening")]
+    assert who_words((*acts, "Ribs: slice")) == "Pork, loads 1, 2 and 4: trim, on: evening; Ribs: slice"
+    assert who_words(("Pork, load 2 of 4", "Ribs")) == "Pork, load 2; Ribs"
+
+
 def test_a_service_that_cannot_be_says_why_and_ends_with_1(tmp_path: Path) -> None:
     path = tmp_path / "crowd.yaml"
     rows = "".join(f"  - {{method: hot-and-fast, name: item {i}}}\n" for i in range(5))
@@ -372,6 +399,7 @@ def test_a_plan_made_anew_keeps_the_identifiers_of_its_acts(tmp_path: Path) -> N
         (("--service", "nowhere.yaml"), "nowhere.yaml"),
         (("--service", "nowhere.yaml", "--guests", "4"), "--guests does not go with --service"),
         (("foil-tight", *SATURDAY, "--altitude", "high"), "ft"),
+        (("foil-tight", *SATURDAY, "--altitude", "30000 ft"), "9144 m is higher or lower than any town"),
     ],
 )
 def test_misuse_ends_with_2_and_says_what_to_write(arguments: tuple[str, ...], advice: str) -> None:

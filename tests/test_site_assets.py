@@ -118,3 +118,11 @@ def test_every_override_of_the_theme_is_listed() -> None:
 def test_the_pages_of_the_site_name_no_other_host() -> None:
     for page in (SOURCES / "pages").glob("*.md"):
         assert re.findall(r"https?://(?!192\.168)", page.read_text("utf-8")) == [], page.name
+
+
+@pytest.mark.parametrize("sheet", sorted((ASSETS / "css").glob("*.css")), ids=lambda path: path.name)
+def test_the_display_face_never_shows_its_tabular_figures(sheet: Path) -> None:
+    """Its tabular nought has no bold weight, so that a clock would show thin noughts among bold figures."""
+    for block in re.findall(r"\{[^{}]*\}", sheet.read_text("utf-8")):
+        if "font-family: var(--display)" in block:
+            assert "font-variant-numeric: lining-nums;" in block, block

@@ -228,6 +228,93 @@ def test_a_reading_no_meat_can_have_is_refused_and_the_unit_is_asked_after(
         assert log_of(page)["readings"][0]["temp_c"] == pytest.approx((138 - 32) / 1.8, abs=0.01)
 
 
+def test_a_silly_reading_is_refused_with_what_is_wrong_with_it(
+    over_http: str, visit: Callable[..., Any]
+) -> None:
+    """300 °C is no reading of meat in either unit; a time to come and one before the start are told apart."""
+    with at_the_pit(visit, over_http) as seen:
+        page = seen.page
+        begin(page)
+        wait_hours(page, 3)
+        for degrees in (572, -10):
+            read(page, "thick", degrees)
+            refused = page.inner_text("[data-says=refused]")
+            assert "hardly possible" in refused
+            assert "type it again" in refused
+            assert "Use °C" not in refused
+        for moment, words in (
+            ("2026-12-05T23:30", "23:30 is still to come; it is 08:1"),
+            ("2026-12-05T04:00", "04:00 is before the piece went on, at 05:1"),
+        ):
+            page.fill("#pit-at", moment)
+            read(page, "thick", 118)
+            assert words in page.inner_text("[data-says=refused]")
+        assert log_of(page)["readings"] == []
+
+
+def test_a_slip_is_struck_out_where_it_is_told_and_the_window_is_as_before(
+    over_http: str, visit: Callable[..., Any]
+) -> None:
+    with at_the_pit(visit, over_http) as seen:
+        page = seen.page
+        begin(page)
+        wait_hours(page, 3)
+        read(page, "thick", 131)
+        width = "(() => { const p = Slowfolio.pit.forecast().pull; return p.percentile(.9) - p.percentile(.1); })()"
+        before = page.evaluate(width)
+        read(page, "pit", 30)
+        assert page.evaluate(width) > before
+        page.click("text=Strike that reading out")
+        assert "lies outside" not in page.inner_text("[data-says=finish]")
+        assert page.evaluate(width) == pytest.approx(before, rel=0.02)
+        assert [entry["place"] for entry in log_of(page)["readings"]] == ["thick"]
+
+
+def test_late_and_early_are_told_with_what_can_still_be_done(
+    over_http: str, visit: Callable[..., Any]
+) -> None:
+    with at_the_pit(visit, over_http) as seen:
+        page = seen.page
+        begin(page)
+        wait_hours(page, 2)
+        said = lambda: page.inner_text("[data-says=finish]")  # noqa: E731
+        wanted = lambda moment: (page.fill("#pit-by", moment), page.press("#pit-by", "Tab"))  # noqa: E731
+        wanted("2026-12-05T08:00")
+        assert "It runs late" in said()
+        assert "slice what is done first" in said()
+        assert "It runs early" not in said()
+        wanted("2026-12-07T12:00")
+        assert "It runs early" in said()
+        assert "the card allows a hold of" in said()
+        assert "It runs late" not in said()
+        wanted("2026-12-05T06:00")
+        assert "06:00 has passed" in said()
+
+
+def test_no_stage_is_said_to_last_longer_than_its_card_allows(
+    over_http: str, visit: Callable[..., Any]
+) -> None:
+    """A reading far off widens the window, but the rest still ends by the clock of the card."""
+    with at_the_pit(visit, over_http) as seen:
+        page = seen.page
+        begin(page)
+        wait_hours(page, 3)
+        read(page, "pit", 30)
+        page.click("text=Smoke is over")
+        page.click("[data-part=act] button:has-text('Before that')")
+        stage = page.evaluate(
+            "Slowfolio.pitState.data.stages[Slowfolio.pitShow.stageOf(Slowfolio.pit.cook().log)]"
+        )
+        assert stage["kind"] == "vent"
+        latest, limit = page.evaluate(
+            "(() => { const {cook, latest} = Slowfolio.pitState.here, {data} = Slowfolio.pitState;"
+            " const w = latest.windows[0], kept = cook.log.stages[w.stage];"
+            " return [Slowfolio.pitForecast.endOf(w, 0.99, cook.log, data),"
+            " Date.parse(kept.started_at) + 1000 * data.stages[w.stage].at_most_s]; })()"
+        )
+        assert latest <= limit
+
+
 def test_a_reading_outside_all_members_is_said(over_http: str, visit: Callable[..., Any]) -> None:
     with at_the_pit(visit, over_http) as seen:
         page = seen.page
@@ -246,7 +333,9 @@ def test_a_long_cut_breaks_the_come_up_and_names_the_rule(over_http: str, visit:
         page.click("summary:has-text('Something else happened')")
         page.click("text=Power cut, or the fire is out")
         wait_hours(page, 7)
+        assert "The heat is out" in page.inner_text("[data-says=finish]")
         page.click("text=Heat is back")
+        assert "The heat is out" not in page.inner_text("[data-says=finish]")
         rules = page.inner_text("[data-says=rules]")
         assert "Come-up of the surface" in rules
         assert "not met" in rules

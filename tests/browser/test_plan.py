@@ -32,7 +32,7 @@ from slowfolio.forecast.planning.places import Option
 from slowfolio.forecast.planning.portions import Portions
 from slowfolio.forecast.planning.prices import Extra, read_price, read_price_or_extra
 from slowfolio.forecast.planning.purchase import Dish, Purchase, purchase_of
-from slowfolio.forecast.planning.run_sheet import shown_share
+from slowfolio.forecast.planning.run_sheet import shown_share, who_words
 from slowfolio.forecast.planning.service import ServicePlan, plan_service
 from slowfolio.forecast.planning.times import CookTimes
 from slowfolio.units import System, format_duration, format_mass
@@ -334,15 +334,18 @@ def test_amounts_and_shares_are_said_as_the_command_says_them(over_http: str, vi
     masses = [0.02, 0.0567, 0.11, 0.17, 0.2, 0.4, 0.454, 0.97, 6.1234, 7.4676, 14.9, 44.9, 101.3]
     spans = [0.0, 300.0, 3600.0, 5400.0, 36060.0]
     shares = [0.0, 0.004, 0.5, 0.953, 0.996, 1.0]
+    who = [["a, load 1 of 3: on: smoke", "a, load 3 of 3: rub", "b: slice"], ["a, load 2 of 3", "b"], ["b"]]
     with visit(over_http + "plan.html") as seen:
         wait_until(seen.page, READY)
         said = seen.page.evaluate("m => m.map(kg => Slowfolio.planWords.mass(kg))", masses)
         lasting = seen.page.evaluate("m => m.map(s => Slowfolio.planWords.duration(s))", spans[1:])
         parts = seen.page.evaluate("m => m.map(s => Slowfolio.planWords.percent(s))", shares)
+        told = seen.page.evaluate("m => m.map(names => Slowfolio.planWords.who(names))", who)
     assert [text["us"] for text in said] == [format_mass(kg, System.US) for kg in masses]
     assert [text["metric"] for text in said] == [format_mass(kg, System.METRIC) for kg in masses]
     assert lasting == [format_duration(seconds) for seconds in spans[1:]]
     assert parts == [shown_share(share) for share in shares]
+    assert told == [who_words(tuple(names)) for names in who]
 
 
 def test_figures_that_cannot_be_loaded_are_said_to_be_missing(over_http: str, visit: Open) -> None:

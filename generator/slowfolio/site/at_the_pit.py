@@ -13,9 +13,11 @@ from typing import Any
 
 from slowfolio.book.model import Book, Ingredient, Method, Status
 from slowfolio.enrich.results import MethodResult
+from slowfolio.forecast.authority import rules_of
 from slowfolio.forecast.carried import Carried
+from slowfolio.forecast.planning.basis import PlanBasis
+from slowfolio.forecast.planning.remedies import first_of_the_end
 from slowfolio.safety.come_up import COME_UP_RULE, HIGH_C, INTACT_SURFACE_RULE, LIMIT_S, LOW_C
-from slowfolio.safety.profiles import profile
 from slowfolio.site.links import Link, Links, card_uri
 from slowfolio.site.method_model import Setting, Step
 from slowfolio.site.method_steps import method_steps
@@ -88,7 +90,7 @@ def at_the_pit_page(
         index_href=links.href(origin, AT_THE_PIT),
         revision=f"Revision {method.revision}, {method.status.value}. Owner: {method.owner}.",
         forecast=ensemble is not None,
-        data=json.dumps(cook_data(book, method, ensemble)),
+        data=json.dumps(cook_data(book, method, ensemble, None if result is None else result.plan)),
         piece=piece_rows(book, method),
         seasoning=method.seasoning,
         steps=method_steps(book, method, result, links, origin, Notes()),
@@ -116,10 +118,12 @@ def piece_rows(book: Book, method: Method) -> tuple[Setting, ...]:
 # --- what the scripts read ---------------------------------------------------------------------------
 
 
-def cook_data(book: Book, method: Method, ensemble: Carried | None) -> dict[str, Any]:
-    """Stages with their ends and recurring tasks, and the limits that are checked anew. SI; keys carry
-    units."""
-    rules = profile(book.card.authority)
+def cook_data(
+    book: Book, method: Method, ensemble: Carried | None, basis: PlanBasis | None
+) -> dict[str, Any]:
+    """Stages with their ends and recurring tasks, what helps early and late, and the limits that are checked
+    anew. SI; keys carry units."""
+    rules = rules_of(book.card)
     return {
         "method": method.id,
         "title": method.title,
@@ -128,7 +132,9 @@ def cook_data(book: Book, method: Method, ensemble: Carried | None) -> dict[str,
         "members": 0 if ensemble is None else ensemble.members,
         "pit": method.pit,
         "pull": len(method.stages) - 1,
+        "weight_kg": [method.piece.weight_kg.low, method.piece.weight_kg.high],
         "stages": stage_data(method),
+        "remedies": [] if basis is None else remedy_data(method, basis),
         "come_up": {
             "low_c": LOW_C,
             "high_c": HIGH_C,
@@ -143,6 +149,26 @@ def cook_data(book: Book, method: Method, ensemble: Carried | None) -> dict[str,
             "allowance": "" if rules.allowance is None else rules.allowance.condition,
         },
     }
+
+
+def remedy_data(method: Method, basis: PlanBasis) -> list[dict[str, Any]]:
+    """What was computed to bring time at the pit, with the last stage in which it can still be begun."""
+    wrapping = first_of_the_end(method)
+    return [
+        {
+            "when": remedy.when.value,
+            "do": remedy.do,
+            "gain_s": None
+            if remedy.gain_s is None
+            else [round(remedy.gain_s.p10), round(remedy.gain_s.p50), round(remedy.gain_s.p90)],
+            "provenance": remedy.provenance.value,
+            "last_stage": next(
+                (i for i, stage in enumerate(method.stages) if f"from {stage.name.lower()} on" in remedy.do),
+                wrapping - 1,
+            ),
+        }
+        for remedy in basis.remedies
+    ]
 
 
 def stage_data(method: Method) -> list[dict[str, Any]]:

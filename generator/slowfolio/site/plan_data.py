@@ -136,6 +136,7 @@ def hold_record(basis: PlanBasis, method: Method, book: Book) -> dict[str, Any] 
         "heated": holder.heated,
         "out": round(basis.out_s),
         "floor": terms.floor_c,
+        "floorF": f"{rules_of(book.card).hot_hold_min_f:g}",
         "floorRule": str(rules_of(book.card).hot_hold),
     }
 

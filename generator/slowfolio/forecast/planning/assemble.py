@@ -8,10 +8,10 @@ from datetime import datetime
 
 from slowfolio.book import model as cards
 from slowfolio.forecast.planning.arrange import Load, seat_of, slicing_due_s
-from slowfolio.forecast.planning.clock import Clock, read_moment
+from slowfolio.forecast.planning.clock import Clock, on_grid_up, read_moment
 from slowfolio.forecast.planning.errors import PlanInputError
 from slowfolio.forecast.planning.from_cards import Forecast
-from slowfolio.forecast.planning.item import LoadWork
+from slowfolio.forecast.planning.item import LoadPlan, LoadWork
 from slowfolio.forecast.planning.kitchen import Resources
 from slowfolio.forecast.planning.leads import leads_for
 from slowfolio.forecast.planning.lookup import Kitchen, named, places_of, serve_s, with_house_figures
@@ -22,12 +22,11 @@ from slowfolio.forecast.planning.portions import PORTION_KG, Portions, pieces_fo
 from slowfolio.forecast.planning.purchase import Dish, purchase_of
 from slowfolio.forecast.planning.remarks import item_notes, notes_of, overdue
 from slowfolio.forecast.planning.remedies import (
-    Remedy,
     computed_remedies,
     remedies_in_order,
     remedies_of_hold,
 )
-from slowfolio.forecast.planning.service import plan_service
+from slowfolio.forecast.planning.service import ServicePlan, plan_service
 from slowfolio.forecast.planning.start import Fit, sure_time_s
 
 
@@ -66,11 +65,9 @@ def plan_order(order: Order, book: cards.Book, *, members: int, seed: int, now: 
     items = []
     for item, seat, counted, option in zip(wanted, seats, portions, options, strict=True):
         cooked = kitchen.cooked(item, seat)
-        remedies: tuple[Remedy, ...] = ()
-        if len(wanted) == 1:
-            outlook = plan.loads[0].hold
-            at_pit = computed_remedies(cooked, book, members=members, seed=seed)
-            remedies = remedies_in_order(at_pit, remedies_of_hold(outlook))
+        # Cooking every dish of a service once more for each remedy takes too long to wait for.
+        at_pit = computed_remedies(cooked, book, members=members, seed=seed) if len(wanted) == 1 else ()
+        remedies = remedies_in_order(at_pit, remedies_of_hold(tightest_load(plan, item).hold))
         items.append(PlannedItem(item, item.name, cooked, option.pit, option.holder, counted, remedies))
     dishes = [Dish(item.name, item.forecast.method, book, item.portions, item.order.price) for item in items]
     return PlannedService(
@@ -86,6 +83,16 @@ def plan_order(order: Order, book: cards.Book, *, members: int, seed: int, now: 
                                    *(note for item in items for note in item_notes(item, book)),
                                    *overdue(plan, ahead_s, past=past), *plan.notes))),
     )  # fmt: skip
+
+
+def tightest_load(plan: ServicePlan, item: OrderItem) -> LoadPlan:
+    """The load of a dish that has the least hold to give: what helps it helps the others."""
+    mine = (
+        load
+        for load in plan.loads
+        if load.work.name == item.name or load.work.name.startswith(f"{item.name}, load ")
+    )
+    return min(mine, key=lambda load: load.hold.spare_s)
 
 
 def count_pieces(
@@ -115,7 +122,7 @@ def refuse_impossible(options: Sequence[Option], resources: Resources, clock: Cl
             continue
         work, ready = option.work, option.times.ready_s
         quickest_s = seat.start_s + float(ready.min()) + work.leads.slice_s
-        sure_s = seat.start_s + sure_time_s(ready, resources.confidence) + work.leads.slice_s
+        sure_s = on_grid_up(seat.start_s + sure_time_s(ready, resources.confidence) + work.leads.slice_s)
         thawed = "thawed and " if work.leads.soonest_on_s > work.leads.light_s.low else ""
         raise PlanInputError(
             f"{work.name} cannot be served at {clock.shown(work.serve_s)}: {thawed}on the pit at "

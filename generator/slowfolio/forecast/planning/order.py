@@ -15,17 +15,22 @@ from slowfolio.forecast.planning.portions import (
     MOST_PORTION_KG,
 )
 from slowfolio.forecast.planning.prices import Extra, Price
+from slowfolio.units import Range
 
 CONFIDENCE = 0.95
 LEAST_CONFIDENCE, MOST_CONFIDENCE = 0.5, 0.999
 MOST_COOKS, MOST_ITEMS = 20, 12
+ALTITUDE_M = Range(-430.0, 5500.0)
+"""From the lowest to the highest town (common knowledge), as for the book's own altitude."""
 
 
 def checked_confidence(confidence: float) -> float:
     """The chance asked for, refused where it is none worth planning for or none to be had."""
-    if not LEAST_CONFIDENCE <= confidence <= MOST_CONFIDENCE:
+    # Per cent over a hundred is not always the share it stands for, to the last bit.
+    share = round(confidence, 9)
+    if not LEAST_CONFIDENCE <= share <= MOST_CONFIDENCE:
         raise PlanInputError(f"a confidence of {100 * confidence:g} %; give 50 to 99.9")
-    return confidence
+    return share
 
 
 def checked_cooks(cooks: int) -> int:
@@ -90,8 +95,13 @@ class Order:
         """Refuse what is no service."""
         if not 1 <= len(self.items) <= MOST_ITEMS:
             raise PlanInputError(f"{len(self.items)} items; give 1 to {MOST_ITEMS}")
-        checked_confidence(self.confidence)
+        object.__setattr__(self, "confidence", checked_confidence(self.confidence))
         checked_cooks(self.cooks)
+        if self.altitude_m is not None and self.altitude_m not in ALTITUDE_M:
+            raise PlanInputError(
+                f"an altitude of {self.altitude_m:.0f} m is higher or lower than any town; give -430 m to "
+                f'5500 m, such as "5280 ft"'
+            )
         names = [place.name for place in (*self.pits, *self.holders)]
         if twice := sorted({name for name in names if names.count(name) > 1}):
             raise PlanInputError(f"two places are called {twice[0]!r}; give each a name of its own")

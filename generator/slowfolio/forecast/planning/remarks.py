@@ -48,8 +48,8 @@ def item_notes(item: PlannedItem, book: cards.Book) -> list[str]:
         out_s = sure_time_s(item.forecast.warmth(item.portions.pieces, book).out_s, 0.5)
         rules = rules_of(book.card)
         if out_s >= OUT_WORTH_S:
-            floor_c = round(rules.hot_hold_min_c, 1)
-            below = f"below {floor_c:g} °C for {format_duration(out_s)} between pit and hold"
+            floor = f"{round(rules.hot_hold_min_c, 1):g} °C ({rules.hot_hold_min_f:g} °F)"
+            below = f"below {floor} for {format_duration(out_s)} between pit and hold"
             said.append(
                 f"its coldest point is {below} (median): time out of temperature under {rules.hot_hold}"
             )

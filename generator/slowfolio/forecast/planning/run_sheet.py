@@ -3,6 +3,7 @@
 Rows are data for a page to lay out; `as_text` is the same for a terminal or printer. Nothing is decided here.
 """
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -20,6 +21,9 @@ from slowfolio.units import System, format_duration, format_mass
 
 FIXED = frozenset({ActKind.ON, ActKind.SLICE, ActKind.SERVE})
 """Acts that are done by the clock; all others have a window, or a latest time."""
+
+
+LOAD_OF = re.compile(r"(.+), load (\d+) of \d+(?:: (.+))?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,9 +67,7 @@ def as_text(service: PlannedService) -> str:
     for load in plan.loads:
         lines += ["", load.work.name, *(f"  {line}" for line in load_lines(load, service))]
     lines += ["", "Run sheet (planned time, window in which eight of ten cooks fall)", *sheet_lines(service)]
-    remedies = [remedy for item in service.items for remedy in item.remedies]
-    if remedies:
-        lines += ["", *remedy_lines(remedies)]
+    lines += ["", *early_and_late_lines(service)]
     lines += ["", *purchase_lines(service, system)]
     if service.notes:
         lines += ["", *(f"note: {note}" for note in service.notes)]
@@ -183,7 +185,7 @@ def conflict_words(conflict: Conflict, service: PlannedService) -> str:
     """One conflict in a sentence."""
     clock, system = service.clock, service.book.card.units_first
     when = f"{clock.shown(conflict.from_s)}–{clock_time(conflict.to_s, conflict.from_s, clock)}"
-    who = ", ".join(conflict.who)
+    who = who_words(conflict.who)
     if conflict.kind is ConflictKind.HANDS:
         return f"{when}: {conflict.need:.0f} pairs of hands wanted, {conflict.have:.0f} there ({who})"
     place = next(peak.place.title for peak in service.plan.peaks if peak.place.name == conflict.place)
@@ -192,6 +194,28 @@ def conflict_words(conflict: Conflict, service: PlannedService) -> str:
     else:
         need, have = (f"{area:.2f} m² of grate" for area in (conflict.need, conflict.have))
     return f"{when}: {place.lower()} asked for {need}, takes {have} ({who})"
+
+
+def who_words(who: tuple[str, ...]) -> str:
+    """The loads of one dish taken together: "Pork, loads 1, 2 and 4: trim, rub"."""
+    said: dict[str, tuple[list[str], list[str]]] = {}
+    for name in who:
+        found = LOAD_OF.fullmatch(name)
+        loads, acts = said.setdefault(found[1] if found else name, ([], []))
+        if found is not None:
+            loads += [found[2]] if found[2] not in loads else []
+            acts += [found[3]] if found[3] and found[3] not in acts else []
+    return "; ".join(
+        f"{dish}{loads_words(loads)}{': ' if acts else ''}{', '.join(acts)}"
+        for dish, (loads, acts) in said.items()
+    )
+
+
+def loads_words(numbers: list[str]) -> str:
+    """ ", load 2", or ", loads 1, 2 and 3"."""
+    if len(numbers) < 2:
+        return "".join(f", load {number}" for number in numbers)
+    return f", loads {', '.join(numbers[:-1])} and {numbers[-1]}"
 
 
 def change_words(change: Change, clock: Clock) -> str:
@@ -224,6 +248,16 @@ def latest_words(row: Row, clock: Clock) -> str:
     """Until when the act leaves the asked chance."""
     assert row.act.by_s is not None
     return f" [still sure until {clock_time(row.act.by_s, row.at_s, clock)}]"
+
+
+def early_and_late_lines(service: PlannedService) -> list[str]:
+    """What to do early and late, under each dish's name where there are several."""
+    if len(service.items) == 1:
+        return remedy_lines(list(service.items[0].remedies))
+    lines = ["Early or late; what the pit gives is computed for one dish at a time: slowfolio plan METHOD"]
+    for item in service.items:
+        lines += [f"  {item.name}", *(f"    {line}" for line in remedy_lines(list(item.remedies)))]
+    return lines
 
 
 def remedy_lines(remedies: list[Remedy]) -> list[str]:

@@ -209,8 +209,13 @@ class Fields:
         return value.strip()
 
     def read(self, key: str, parser: Any) -> Any:
-        """A text read by a parser of the units, the zones or the prices."""
-        text = self.text(key)
+        """A text read by a parser of the units, the zones or the prices.
+
+        A bare number goes to the parser too, which says what unit to write with it.
+        """
+        value = self.value(key)
+        bare = isinstance(value, int | float) and not isinstance(value, bool)
+        text = str(value) if bare else self.text(key)
         return None if text is None else self.guarded(key, lambda: parser(text))
 
     def count(self, key: str) -> int | None:

@@ -44,7 +44,8 @@ class Warmth:
     def first_limit(self, profile: Profile) -> tuple[str, str]:
         """Which limit comes first in nine cooks of ten, in words, and whose it is."""
         if at_share(self.bands_s, EARLY) < at_share(self.floor_s, EARLY):
-            return "its coldest point is for more than 8 h at 57 to 60 °C, or 4 h below", str(BANDS)
+            between = "57 to 60 °C (135 to 140 °F)"
+            return f"its coldest point is for more than 8 h at {between}, or 4 h below", str(BANDS)
         floor = f"{round(profile.hot_hold_min_c, 1):g} °C ({profile.hot_hold_min_f:g} °F)"
         return f"its coldest point is below {floor}", str(profile.hot_hold)
 

@@ -10,7 +10,7 @@ Slowfolio.pitActs = (() => {
   const { data, part, field, steps, here, keep, complain, changed } = Slowfolio.pitState;
   const { renderTimers, renderForecast } = Slowfolio.pitRender;
   const store = Slowfolio.pitStore, show = Slowfolio.pitShow, alarm = Slowfolio.pitAlarm;
-  const { iso, fieldTime, number, kilograms, MINUTE } = Slowfolio.pitWords;
+  const { iso, clock, fieldTime, number, kilograms, MINUTE } = Slowfolio.pitWords;
 
   /** End the stage under way. @param {string} how */
   function end(how) {
@@ -61,10 +61,14 @@ Slowfolio.pitActs = (() => {
     changed();
   }
 
-  /** The moment a field names, now where it is empty, NaN where it lies before the start or ahead. @param {string} text */
+  /** The moment a field names, now where it is empty; or the words that refuse it. @param {string} text
+   * @returns {number | string} */
   function momentOf(text) {
-    const at = text ? new Date(text).getTime() : Date.now();
-    return at < Date.parse(here.cook.log.started_at) - MINUTE || at > Date.now() + MINUTE ? NaN : at;
+    const at = text ? new Date(text).getTime() : Date.now(), start = Date.parse(here.cook.log.started_at);
+    if (Number.isNaN(at)) return "Write day and time of the reading, or leave the time empty for now.";
+    if (at > Date.now() + MINUTE) return `${clock(at)} is still to come; it is ${clock(Date.now())}. Leave the time empty for now.`;
+    if (at < start - MINUTE) return `${clock(at)} is before the piece went on, at ${clock(start)}. Leave the time empty for now.`;
+    return at;
   }
 
   /** @param {any} form @param {(form: any) => string} take Says what is wrong, empty where nothing is. */
@@ -99,7 +103,7 @@ Slowfolio.pitActs = (() => {
     const place = field(form, "place").value, at = momentOf(field(form, "at").value);
     const value = show.typedTemperature(field(form, "value").value, place);
     if (typeof value === "string") return value;
-    if (Number.isNaN(at)) return "That time lies before the piece went on, or ahead. Leave it empty for now.";
+    if (typeof at === "string") return at;
     store.add(here.cook.log, "readings", { at: iso(at), place, temp_c: Math.round(value * 100) / 100, thermometer_sd_k: null });
     field(form, "value").value = field(form, "at").value = "";
     changed();

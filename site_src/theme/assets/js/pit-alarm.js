@@ -22,7 +22,8 @@ Slowfolio.pitAlarm = (() => {
   }
 
   function ring() {
-    navigator.vibrate?.(VIBRATION);
+    // Before the first touch a browser refuses to vibrate, and complains.
+    if (navigator.userActivation?.hasBeenActive !== false) navigator.vibrate?.(VIBRATION);
     const now = speaker;
     if (!now || now.state !== "running") return;
     NOTES.forEach((pitch, index) => {

@@ -7,6 +7,7 @@ var Slowfolio = /** @type {any} */ (window).Slowfolio || {};
 Slowfolio.pitForecast = (() => {
   const { forecast } = Slowfolio.update;
   const { iso, about, clock, span, temperature, element, MINUTE } = Slowfolio.pitWords;
+  const { wantedWords, weightWords, outsideWords } = Slowfolio.pitRemedies;
   const PLACE_WORDS = /** @type {Record<string, string>} */ ({ thick: "in the thick end", thin: "in the thin end", pit: "of the pit air" });
   const WORTH = 0.08, EARLIER = 0.04;
 
@@ -60,17 +61,28 @@ Slowfolio.pitForecast = (() => {
     return `What would help most: a reading ${PLACE_WORDS[help.place]} ${when}. It would narrow the window by about ${Math.round(help.narrower * 20) * 5} %.`;
   }
 
-  /** The finish in one line. @param {any} found @param {any} cook @param {any} data @returns {string} */
-  function shortWords(found, { log }, data) {
-    const off = log.stages[data.pull]?.ended_at, start = Date.parse(log.started_at);
-    if (off) return `Off the pit since ${clock(Date.parse(off))}.`;
-    if (!found?.pull || log.finished_at) return "";
-    return `Off the pit ${about(start + 1000 * found.pull.percentile(0.1))} to ${about(start + 1000 * found.pull.percentile(0.9))}.`;
+  /** When a share of the cooks like this one end a stage, ms. A stage under way lasts no longer than its card allows.
+   * @param {any} window @param {number} share @param {any} log @param {any} data @returns {number} */
+  function endOf(window, share, log, data) {
+    const kept = log.stages[window.stage], most = data.stages[window.stage].at_most_s;
+    const at = Date.parse(log.started_at) + 1000 * window.percentile(share);
+    if (!kept.started_at || kept.ended_at || most === null) return at;
+    return Math.min(at, Math.max(Date.parse(kept.started_at) + 1000 * most, Date.now()));
   }
 
-  /** The words of the finish. @param {any} found @param {any} cook @param {any} data @returns {Node[]} */
-  function finishWords(found, { log, page }, data) {
-    const start = Date.parse(log.started_at), at = (/** @type {any} */ window, /** @type {number} */ share) => start + 1000 * window.percentile(share);
+  /** The finish in one line. @param {any} found @param {any} cook @param {any} data @returns {string} */
+  function shortWords(found, { log }, data) {
+    const off = log.stages[data.pull]?.ended_at;
+    if (off) return `Off the pit since ${clock(Date.parse(off))}.`;
+    if (!found?.pull || log.finished_at) return "";
+    return `Off the pit ${about(endOf(found.pull, 0.1, log, data))} to ${about(endOf(found.pull, 0.9, log, data))}.`;
+  }
+
+  /** The words of the finish. @param {any} found @param {any} cook @param {any} data
+   * @param {(list: string, entry: any) => void} drop @returns {Node[]} */
+  function finishWords(found, cook, data, drop) {
+    const { log, page } = cook;
+    const start = Date.parse(log.started_at), at = (/** @type {any} */ window, /** @type {number} */ share) => endOf(window, share, log, data);
     const rested = found.windows.find((/** @type {any} */ { stage }) => stage > data.pull && data.stages[stage]?.kind === "vent");
     /** @type {Node[]} */
     const said = [];
@@ -84,23 +96,16 @@ Slowfolio.pitForecast = (() => {
       said.push(element("p", "pit__window", off ? `Off at ${clock(Date.parse(off))}` : "Off the pit"));
     }
     if (rested) said.push(element("p", "", `Rested about ${about(at(rested, 0.1))} to ${about(at(rested, 0.9))}.`));
-    if (page.by && (rested || found.pull)) {
-      const chance = Math.round(100 * (rested ?? found.pull).chanceBy((page.by - start) / 1000));
-      said.push(element("p", "", `Chance to be ${rested ? "rested" : "off the pit"} by ${clock(page.by)}: ${Math.min(Math.max(chance, 1), 99)} %.`));
-    }
-    if (found.pull && found.clock.spans.at(-1)?.heated === false) said.push(element("p", "pit__wrong", "The heat is out: these times hold if it comes back now."));
-    if (found.outside.length) said.push(outsideWords(found, start));
+    if (found.pull) said.push(...weightWords(cook, data));
+    if (page.by && (rested || found.pull)) said.push(...wantedWords(found, cook, data, rested ?? found.pull, Boolean(rested)));
+    if (found.pull && heatIsOut(log)) said.push(element("p", "pit__wrong", "The heat is out: these times hold if it comes back now."));
+    if (found.outside.length) said.push(outsideWords(found, log, PLACE_WORDS[found.outside.at(-1).place], drop));
     if (found.pull) said.push(element("p", "", sureWords(found, at)), element("p", "", helpWords(found)));
     return said;
   }
 
-  /** @param {any} found @param {number} start @returns {Node} */
-  function outsideWords(found, start) {
-    const worst = found.outside[found.outside.length - 1];
-    const text = `${temperature(worst.temp_c)} ${PLACE_WORDS[worst.place]} at ${clock(start + 1000 * worst.at_s)} lies outside all ` +
-      `${found.clock.ensemble.count} simulated cooks. The window is widened and may still be wrong. Check the probe and its place, then read again.`;
-    return element("p", "pit__wrong", text);
-  }
+  /** Whether the heat was reported lost and not yet back. @param {any} log @returns {boolean} */
+  const heatIsOut = (log) => log.events.filter((/** @type {any} */ { kind }) => kind !== "pit elsewhere").at(-1)?.kind === "heat lost";
 
   /** @param {any} found @param {(window: any, share: number) => number} at @returns {string} */
   function sureWords(found, at) {
@@ -124,5 +129,5 @@ Slowfolio.pitForecast = (() => {
     });
   }
 
-  return { forecastOf, record, shortWords, finishWords, ruleWords, known, nextReading };
+  return { forecastOf, record, endOf, heatIsOut, shortWords, finishWords, ruleWords, known, nextReading };
 })();

@@ -37,7 +37,7 @@ Slowfolio.pitRender = (() => {
     return link;
   }
 
-  const cold = () => here.cook.log.events.filter((/** @type {any} */ { kind }) => kind !== "pit elsewhere").at(-1)?.kind === "heat lost";
+  const cold = () => Slowfolio.pitForecast.heatIsOut(here.cook.log);
 
   function renderStep() {
     const current = here.cook ? show.stageOf(here.cook.log) + 1 : 0;
@@ -66,7 +66,7 @@ Slowfolio.pitRender = (() => {
       says("finish").replaceChildren(element("p", "", here.ensemble === false ? "The figures for a forecast could not be loaded." : "Loading."));
       return;
     }
-    const words = Slowfolio.pitForecast.finishWords(here.latest, here.cook, data);
+    const words = Slowfolio.pitForecast.finishWords(here.latest, here.cook, data, Slowfolio.pitActs.drop);
     if (words.map((/** @type {Node} */ node) => node.textContent).join() !== [...says("finish").childNodes].map((node) => node.textContent).join()) {
       says("finish").replaceChildren(...words);
     }
@@ -111,7 +111,7 @@ Slowfolio.pitRender = (() => {
     if (due !== null) return `${name} at ${clock(due)}${due > now ? `, in ${span(due - now)}` : ", due now"}.`;
     const window = here.latest?.windows.find((/** @type {any} */ found) => found.stage === index);
     if (!window) return `${name} ${show.endWords(stage)}.`;
-    const start = Date.parse(here.cook.log.started_at), at = (/** @type {number} */ share) => start + 1000 * window.percentile(share);
+    const at = (/** @type {number} */ share) => Slowfolio.pitForecast.endOf(window, share, here.cook.log, data);
     if (at(0.9) - now < 6 * MINUTE) return `${name} ${show.endWords(stage)}: any time now.`;
     return `${name} ${show.endWords(stage)}: ${about(Math.max(at(0.1), now))} to ${about(at(0.9))}.`;
   }

@@ -145,8 +145,12 @@ Slowfolio.pitShow = (() => {
     const value = celsius(typed), meat = place === "thick" || place === "thin";
     const [low, high] = meat ? [-5, 115] : [-30, 350];
     if (value < low || value > high) {
-      const other = Slowfolio.pitWords.inUs() ? "°C" : "°F";
-      return `${meat ? "Meat" : "Air"} at ${temperature(value)} is hardly possible. Is the reading in ${other}? Then press “Use ${other}” first.`;
+      const inUs = Slowfolio.pitWords.inUs(), other = inUs ? "°C" : "°F";
+      const meant = inUs ? typed : (typed - 32) / 1.8;
+      const advice = meant >= (meat ? 0 : 40) && meant <= high
+        ? `Is the reading in ${other}? Then press “Use ${other}” first.`
+        : "Look at the figure and at where the probe is, and type it again.";
+      return `${meat ? "Meat" : "Air"} at ${temperature(value)} is hardly possible. ${advice}`;
     }
     return value;
   }

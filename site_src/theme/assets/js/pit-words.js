@@ -25,7 +25,8 @@ Slowfolio.pitWords = (() => {
   /** @param {number} ms @returns {string} */
   function clock(ms) {
     const at = new Date(ms);
-    const time = at.toLocaleTimeString(undefined, { hour: "numeric", minute: "2-digit" });
+    // Twenty-four hours, as on the run sheet: nobody mistakes the night for the day.
+    const time = `${two(at.getHours())}:${two(at.getMinutes())}`;
     const sameDay = at.toDateString() === new Date().toDateString();
     return sameDay ? time : `${at.toLocaleDateString(undefined, { weekday: "short" })} ${time}`;
   }

@@ -29,7 +29,7 @@ Slowfolio.planNotes = (() => {
       if (confidence > 1 - 1 / record.members) said.push(`${name}: ${record.members} simulated cooks cannot tell ${Number((100 * confidence).toFixed(2))} % from the slowest of them`);
       said.push(...record.notes.map((/** @type {string} */ note) => `${name}: ${note}`));
       if (record.hold && record.hold.heated && record.hold.out >= facts.outWorth) {
-        said.push(`${name}: its coldest point is below ${record.hold.floor} °C for ${words.duration(record.hold.out)} between pit and hold (median): time out of temperature under ${record.hold.floorRule}`);
+        said.push(`${name}: its coldest point is below ${record.hold.floor} °C (${record.hold.floorF} °F) for ${words.duration(record.hold.out)} between pit and hold (median): time out of temperature under ${record.hold.floorRule}`);
       }
     }
     for (const load of past ? [] : loads) {

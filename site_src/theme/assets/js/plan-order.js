@@ -6,7 +6,7 @@
 var Slowfolio = /** @type {any} */ (window).Slowfolio || {};
 
 Slowfolio.planOrder = (() => {
-  const { atWeight, timesOf, holdOf, readyWindow, atShare } = Slowfolio.planTimes;
+  const { atWeight, timesOf, holdOf, readyWindow, atShare, gridUp } = Slowfolio.planTimes;
   const { leadsFor, soonestOn } = Slowfolio.planActs;
   const { AskedError, servedOf, piecesFor, portionsOf, meatPrice, extras, purchaseOf } = Slowfolio.planPortions;
   const { seatOf, slicingDue } = Slowfolio.planPlaces;
@@ -76,7 +76,7 @@ Slowfolio.planOrder = (() => {
       if (start.fit !== "late" || start.chance > 0) continue;
       const { work, times } = option;
       const quickest = start.start + Math.min(...times.ready) + work.leads.slice;
-      const sure = start.start + atShare(times.ready, asked.confidence) + work.leads.slice;
+      const sure = gridUp(start.start + atShare(times.ready, asked.confidence) + work.leads.slice);
       const thawed = soonestOn(work.leads) > work.leads.light[0] ? "thawed and " : "";
       throw new AskedError(`${work.name} cannot be served at ${clock.shown(work.serve)}: ${thawed}on the pit at ${clock.shown(start.start)} at the soonest, ` +
         `the quickest of ${times.ready.length} cooks is on the board at ${clock.shown(quickest)}; serve at ${clock.shown(sure)} or later to be ${Number((100 * asked.confidence).toFixed(2))} % sure`);

@@ -89,18 +89,25 @@ Slowfolio.planShowHold = (() => {
     return element("span", helps ? "" : "soft", ...(helps ? [] : ["No help: "]), remedy.do, element("strong", "", brings), " ", mark(remedy.provenance));
   }
 
+  /** Under each load's name where there are several. @param {any} plan */
+  function earlyAndLate(plan) {
+    const about = element("p", "", "What brings time at the pit was cooked with one thing changed, at the card’s own weight.");
+    const several = plan.loads.length > 1;
+    return section("If it runs late or early", "remedies", [about], ...plan.loads.flatMap((/** @type {any} */ load) =>
+      [...(several ? [element("h3", "remedies__load", load.work.name)] : []), ...ofLoad(load, plan)]));
+  }
+
   /** @param {any} load @param {any} plan */
-  function earlyAndLate(load, plan) {
+  function ofLoad(load, plan) {
     const { facts } = plan;
     const all = remediesOf(load, plan);
     const group = (/** @type {string} */ when, /** @type {string} */ title) => {
       const these = all.filter((remedy) => remedy.when === when);
       const useful = (/** @type {any} */ remedy) => !remedy.gain || remedy.gain[1] >= facts.worth;
       const ordered = [...these.filter(useful), ...these.filter((remedy) => !useful(remedy))];
-      return element("div", "", element("h3", "", title), list(ordered.map((remedy) => remedyLine(remedy, facts))));
+      return element("div", "", element(plan.loads.length > 1 ? "h4" : "h3", "", title), list(ordered.map((remedy) => remedyLine(remedy, facts))));
     };
-    return section("If it runs late or early", "remedies", [element("p", "", "What brings time at the pit was cooked with one thing changed, at the card’s own weight.")],
-      group("late", "Late"), group("early", "Early"));
+    return [group("late", "Late"), group("early", "Early")];
   }
 
   return { holdOfLoad, earlyAndLate };

@@ -111,7 +111,7 @@ Slowfolio.planShow = (() => {
       start,
       runSheet(plan),
       hold,
-      ...(loads.length === 1 ? [earlyAndLate(loads[0], plan)] : []),
+      ...(loads.length ? [earlyAndLate(plan)] : []),
       purchaseSection(plan),
       ...(notes.length ? [section("Notes", "notes", [], list(notes))] : []),
       section("Take it along", "take", [], ...plan.take),

@@ -114,15 +114,31 @@ Slowfolio.planWords = (() => {
 
   // --- what is in the way, and what is changed --------------------------------------------------------
 
+  /** The loads of one dish taken together: "Pork, loads 1, 2 and 4: trim, rub". @param {string[]} names */
+  function who(names) {
+    /** @type {Map<string, {loads: string[], acts: string[]}>} */
+    const said = new Map();
+    for (const name of names) {
+      const found = /^(.+), load (\d+) of \d+(?:: (.+))?$/.exec(name), dish = found ? found[1] : name;
+      const entry = said.get(dish) ?? { loads: [], acts: [] };
+      said.set(dish, entry);
+      if (found && !entry.loads.includes(found[2])) entry.loads.push(found[2]);
+      if (found && found[3] && !entry.acts.includes(found[3])) entry.acts.push(found[3]);
+    }
+    const numbers = (/** @type {string[]} */ loads) => loads.length < 2 ? loads.map((one) => `, load ${one}`).join("")
+      : `, loads ${loads.slice(0, -1).join(", ")} and ${loads[loads.length - 1]}`;
+    return [...said].map(([dish, { loads, acts }]) => `${dish}${numbers(loads)}${acts.length ? ": " : ""}${acts.join(", ")}`).join("; ");
+  }
+
   /** @param {any} conflict @param {Record<string, any>} places @param {any} clock @returns {Both} */
   function conflict(conflict, places, clock) {
     const when = `${clock.shown(conflict.from)}–${clock.beside(conflict.to, conflict.from)}`;
-    const who = conflict.who.join(", ");
-    if (conflict.kind === "hands") return same(`${when}: ${conflict.need} pairs of hands wanted, ${conflict.have} there (${who})`);
+    const whose = who(conflict.who);
+    if (conflict.kind === "hands") return same(`${when}: ${conflict.need} pairs of hands wanted, ${conflict.have} there (${whose})`);
     const place = places[conflict.place].title.toLowerCase();
     const amount = (/** @type {number} */ value, /** @type {"us" | "metric"} */ system) =>
       conflict.kind === "load" ? mass(value)[system] : system === "us" ? `${(value * 10.7639).toFixed(1)} ft² of grate` : `${value.toFixed(2)} m² of grate`;
-    return both((system) => `${when}: ${place} asked for ${amount(conflict.need, system)}, takes ${amount(conflict.have, system)} (${who})`);
+    return both((system) => `${when}: ${place} asked for ${amount(conflict.need, system)}, takes ${amount(conflict.have, system)} (${whose})`);
   }
 
   /** @param {any} change @param {any} clock */
@@ -132,5 +148,5 @@ Slowfolio.planWords = (() => {
     return `${change.load}: ${change.what.toLowerCase()} ${duration(Math.abs(change.moved))} ${word}, at ${clock.shown(change.to)}`;
   }
 
-  return { clockFrom, moment, typed, zone, window: window_, duration, percent, mass, degrees, same, both, conflict, change, LB_KG };
+  return { clockFrom, moment, typed, zone, window: window_, duration, percent, mass, degrees, same, both, who, conflict, change, LB_KG };
 })();
