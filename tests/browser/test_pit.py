@@ -260,7 +260,8 @@ def test_a_slip_is_struck_out_where_it_is_told_and_the_window_is_as_before(
         begin(page)
         wait_hours(page, 3)
         read(page, "thick", 131)
-        width = "(() => { const p = Slowfolio.pit.forecast().pull; return p.percentile(.9) - p.percentile(.1); })()"
+        pull = "Slowfolio.pit.forecast().pull.percentile"
+        width = f"{pull}(.9) - {pull}(.1)"
         before = page.evaluate(width)
         read(page, "pit", 30)
         assert page.evaluate(width) > before
