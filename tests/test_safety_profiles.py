@@ -123,7 +123,7 @@ def test_us_retail_cooking_end_points_equal_the_food_code_rows():
 
 @pytest.mark.parametrize("item", PROFILES.values(), ids=lambda item: item.id)
 def test_every_rule_of_a_profile_carries_its_citation(item):
-    citations = [item.citation, item.hot_hold, item.cooling.citation, item.allergens.citation]
+    citations = [item.citation, item.hot_hold, item.cold, item.cooling.citation, item.allergens.citation]
     citations += [rule.citation for rule in item.cooking.values()]
     citations += [item.allowance.citation] if item.allowance else []
     citations += [item.reheat.citation] if item.reheat else []

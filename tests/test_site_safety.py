@@ -25,6 +25,7 @@ from slowfolio.site.render import render
 from slowfolio.site.safety_cooling import START_C, cooling_outlook, cut_cooling
 from slowfolio.site.safety_limits import Authority, authorities, degrees
 from slowfolio.site.safety_page import SafetyPage, safety_page
+from slowfolio.site.shown import Both
 
 RETAIL_COOLING = profile("us-retail").cooling
 
@@ -78,7 +79,7 @@ def test_the_us_food_code_stands_with_the_figures_it_prints() -> None:
     ("name", "floor", "reheat"),
     [
         ("us-consumer", "140 °F (60 °C) or above", "165 °F (74 °C)"),
-        ("uk", "145 °F (63 °C) or above", "158 °F (70 °C) for 2 min"),
+        ("uk", "145.4 °F (63 °C) or above", "158 °F (70 °C) for 2 min"),
         ("eu", "140 °F (60 °C) or above", "none"),
         ("australia", "140 °F (60 °C) or above", "140 °F (60 °C)"),
         ("new-zealand", "140 °F (60 °C) or above", "167 °F (75 °C)"),
@@ -213,6 +214,15 @@ def test_every_caution_is_there_with_a_source_a_reader_can_follow(page: SafetyPa
         assert row.origin.source
         assert ".csv" not in row.origin.source + row.figure
         assert row.origin.standing in {"read", "recalled", "read in part, recalled in part"}
+
+
+def test_growth_limits_stand_in_both_units_with_a_source_a_reader_can_follow(page: SafetyPage) -> None:
+    """pathogen_limits.csv: 43-47 °C are 109-117 °F, and its "same" is the row above."""
+    best = [row.best for row in page.growth]
+    assert Both("109–117 °F (43–47 °C)", "43–47 °C (109–117 °F)") in best
+    assert all("°F" in each.us and "°C" in each.us for each in best if each.us != "not given")
+    assert not [row for row in page.growth if row.origin.source in ("", "same")]
+    assert not [row for row in page.growth if re.search(r"\d[CF]\b", row.what + row.origin.source)]
 
 
 def test_growth_is_advice_and_ends_in_words(page: SafetyPage, html: str) -> None:

@@ -32,20 +32,22 @@ class GrowthLimits:
 
 @cache
 def growth_limits() -> tuple[GrowthLimits, ...]:
-    """Return every row of the table of growth limits, in its order."""
-    return tuple(
-        GrowthLimits(
+    """Return every row of the table of growth limits, in its order; "same" is the source of the row above."""
+    found: list[GrowthLimits] = []
+    for row in rows("pathogen_limits"):
+        source = found[-1].source if row["source"] == "same" else row["source"]
+        limits = GrowthLimits(
             organism=row["organism"],
             what=row["what"],
             min_c=_number(row["t_min_c"]),
             best=row["t_opt_c"],
             max_c=_number(row["t_max_c"]),
-            source=row["source"],
+            source=source,
             provenance=row["provenance"],
             confidence=confidence_of(row),
         )
-        for row in rows("pathogen_limits")
-    )
+        found.append(limits)
+    return tuple(found)
 
 
 def _number(text: str) -> float | None:

@@ -48,6 +48,7 @@ def stricter(base: Profile, house: HouseRules) -> Profile:
     """
     floor = _at_least("hot-hold floor", house.hot_hold_min_c, base.hot_hold_min_c, base)
     roast_floor = _stricter_roast_floor(base, house, floor)
+    cold_max_c = _stricter_cold(base, house)
     raised = (floor, roast_floor) != (base.hot_hold_min_c, base.roast_hold_min_c)
     return replace(
         base,
@@ -56,7 +57,8 @@ def stricter(base: Profile, house: HouseRules) -> Profile:
         hot_hold=own_citation(base.hot_hold) if raised else base.hot_hold,
         roast_hold_min_c=roast_floor,
         allowance=_stricter_allowance(base, house),
-        cold_max_c=_stricter_cold(base, house),
+        cold_max_c=cold_max_c,
+        cold=base.cold if cold_max_c == base.cold_max_c else own_citation(base.cold),
         reheat=_stricter_reheat(base, house),
         cooling=_stricter_cooling(base, house),
     )

@@ -54,6 +54,7 @@ class Profile:
     cooking: Mapping[PieceClass, CookingRule]
     cooling: CoolingRule
     cold_max_c: float | None
+    cold: Citation
     reheat: ReheatRule | None
     allergens: AllergenList
     citation: Citation
@@ -73,8 +74,8 @@ def _code(section: str, standing: Standing = Standing.READ, note: str = "") -> C
     return Citation("US FDA Food Code", section, "2022", standing, Confidence.HIGH, note or wording)
 
 
-def _usda(section: str) -> Citation:
-    return Citation("USDA FSIS consumer advice", section, "consumer pages", Standing.READ)
+def _usda(section: str, standing: Standing = Standing.READ) -> Citation:
+    return Citation("USDA FSIS consumer advice", section, "consumer pages", standing)
 
 
 def _any_of(citation: Citation, *options: tuple[float, float]) -> CookingRule:
@@ -121,6 +122,7 @@ US_RETAIL = Profile(
         _code("3-501.14(A)"),
     ),
     cold_max_c=5.0,
+    cold=_code("3-501.16(A)(2)"),
     reheat=ReheatRule(
         74.0,
         15.0,
@@ -130,7 +132,7 @@ US_RETAIL = Profile(
         _code("3-403.11(E)"),
     ),
     allergens=US_LIST,
-    citation=_code("3-401 to 3-501, 4-203.11"),
+    citation=_code("3-401 to 3-501"),
     notes=("Smoking for flavour needs no variance; smoking to preserve does (3-502.11).",),
 )
 
@@ -161,11 +163,12 @@ US_CONSUMER = Profile(
     cooling=CoolingRule(
         (),
         Binding.RULE,
-        _usda("leftovers: shallow containers, refrigerated within 2 h"),
+        _usda("leftovers: shallow containers, refrigerated within 2 h", Standing.MEMORY),
         into_cold_within_s=2 * HOUR,
         note="The advice is about getting shallow containers into the cold; it has no figure for the centre.",
     ),
     cold_max_c=4.4,
+    cold=_usda("at or below 40 °F"),
     reheat=ReheatRule(74.0, 0.0, None, _usda("leftovers to 165 °F throughout")),
     allergens=US_LIST,
     citation=_usda("danger zone, cooking temperatures, leftovers"),
@@ -219,6 +222,13 @@ UK = Profile(
         "limit of 8 °C is taken as the end here (our reading).",
     ),
     cold_max_c=8.0,
+    cold=Citation(
+        "UK food hygiene regulations",
+        "Food Hygiene (Wales) Regulations 2006 Sch 4 para 2",
+        "2006",
+        Standing.READ,
+        note="Wales Schedule 4 READ; England MEMORY.",
+    ),
     reheat=ReheatRule(None, 0.0, None, _FSA, "Scotland asks for 82 °C (MEMORY)."),
     allergens=EU_LIST,
     citation=Citation(
@@ -228,6 +238,10 @@ UK = Profile(
         Standing.READ,
     ),
     notes=("Chilled food may be on display above 8 °C once, for 4 h at most (MEMORY).",),
+)
+
+_EU_REGULATION = Citation(
+    "European Union", "Regulation (EC) 852/2004, Annex II ch. IX", "2004", Standing.READ
 )
 
 EU = Profile(
@@ -266,9 +280,10 @@ EU = Profile(
         note="The Regulation says as quickly as possible; the French figure is shown as a yardstick.",
     ),
     cold_max_c=None,
+    cold=_EU_REGULATION,
     reheat=None,
     allergens=EU_LIST,
-    citation=Citation("European Union", "Regulation (EC) 852/2004, Annex II ch. IX", "2004", Standing.READ),
+    citation=_EU_REGULATION,
     notes=(
         "Limited periods outside temperature control are permitted where no risk to health results "
         "(ch. IX 5); as no figure is given, none is granted here.",
@@ -298,6 +313,7 @@ CANADA = Profile(
         (CoolingLimit(60.0, 20.0, 2 * HOUR), CoolingLimit(20.0, 4.0, 4 * HOUR)), Binding.RULE, _CANADA
     ),
     cold_max_c=4.0,
+    cold=replace(_CANADA, section="Quebec P-29 r.1 s.1.4.1: 4 °C", standing=Standing.READ),
     reheat=ReheatRule(74.0, 0.0, 2 * HOUR, _CANADA),
     allergens=CANADA_LIST,
     citation=_CANADA,
@@ -330,6 +346,7 @@ AUSTRALIA = Profile(
         (CoolingLimit(60.0, 21.0, 2 * HOUR), CoolingLimit(21.0, 5.0, 4 * HOUR)), Binding.RULE, _FSANZ
     ),
     cold_max_c=5.0,
+    cold=_FSANZ,
     reheat=ReheatRule(60.0, 0.0, None, _FSANZ, "Rapidly, to 60 °C or more; no time is given."),
     allergens=AUSTRALIA_NEW_ZEALAND_LIST,
     citation=_FSANZ,
@@ -351,6 +368,7 @@ NEW_ZEALAND = replace(
     hot_hold=_MPI,
     allowance=replace(AUSTRALIA.allowance, citation=_MPI) if AUSTRALIA.allowance else None,
     cooling=replace(AUSTRALIA.cooling, citation=_MPI),
+    cold=_MPI,
     reheat=ReheatRule(75.0, 0.0, None, _MPI, "Until steaming, 75 °C or more."),
     citation=_MPI,
 )

@@ -136,7 +136,7 @@ def printed_fahrenheit(profile: Profile) -> Mapping[float, str]:
 
 
 def _limits(profile: Profile) -> Iterator[Limit]:
-    floor = degrees(profile.hot_hold_min_c)
+    floor = degrees(profile.hot_hold_min_c, f"{profile.hot_hold_min_f:g}")
     yield Limit("Hot holding", _or_above(floor), "", origin(profile.hot_hold))
     if profile.roast_hold_min_c is not None:
         roast = degrees(profile.roast_hold_min_c, "130" if profile.roast_hold_min_c == 54.0 else "")
@@ -147,7 +147,7 @@ def _limits(profile: Profile) -> Iterator[Limit]:
     if profile.cold_max_c is not None:
         cold = degrees(profile.cold_max_c)
         at_most = Both(f"{cold.us} or below", f"{cold.metric} or below")
-        yield Limit("Cold holding", at_most, "", origin(profile.citation))
+        yield Limit("Cold holding", at_most, "", origin(profile.cold))
     yield from _reheating(profile)
 
 
@@ -196,7 +196,7 @@ def _reheating(profile: Profile) -> Iterator[Limit]:
     if dwell:
         figure = Both(*(f"{text} for {duration_text(dwell)}" for text in (figure.us, figure.metric)))
     within = "" if rule.within_s is None else f"reached within {duration_text(rule.within_s)}"
-    condition = ". ".join(text for text in (within, rule.note.rstrip(".")) if text)
+    condition = ". ".join(text for text in (within, in_plain_words(rule.note).rstrip(".")) if text)
     yield Limit("Reheating to hold hot", figure, condition, origin(rule.citation))
 
 

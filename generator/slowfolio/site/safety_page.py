@@ -4,6 +4,7 @@ Everything is read from `slowfolio.safety`; no figure is written here and no tex
 whether a named rule is met. `safety.html` lays it out.
 """
 
+import re
 from collections import Counter
 from dataclasses import dataclass
 
@@ -75,7 +76,7 @@ class GrowthRow:
     organism: str
     what: str
     low: Both
-    best: str
+    best: Both
     high: Both
     origin: Origin
 
@@ -231,14 +232,28 @@ def _growth() -> tuple[GrowthRow, ...]:
     return tuple(
         GrowthRow(
             row.organism,
-            row.what,
+            spaced(row.what),
             said(row.min_c),
-            f"{row.best} °C" if row.best else "not given",
+            in_both_units(row.best),
             said(row.max_c),
-            Origin(row.source, standing_of(row.provenance), ""),
+            Origin(spaced(row.source), standing_of(row.provenance), ""),
         )
         for row in growth_limits()
     )
+
+
+def spaced(text: str) -> str:
+    """A text of a table with its degrees as the pages print them."""
+    return re.sub(r"(?<=\d)([CF])\b", " °\\1", text)
+
+
+def in_both_units(celsius: str) -> Both:
+    """Degrees Celsius as a source words them, "43-47" or "35-40 (40-45)", in both units."""
+    if not celsius:
+        return same("not given")
+    fahrenheit = re.sub(r"[\d.]+", lambda number: f"{float(number.group()) * 1.8 + 32.0:.0f}", celsius)
+    there, here = (text.replace("-", "–") for text in (f"{fahrenheit} °F", f"{celsius} °C"))
+    return Both(f"{there} ({here})", f"{here} ({there})")
 
 
 def _bands() -> tuple[Band, ...]:
