@@ -53,6 +53,21 @@ def test_the_text_names_both_unit_systems() -> None:
         (("--dry-bulb", "150 °F", "--dew-point", "100 °F", "--humidity", "50 %"), "exactly one of"),
         (("--dry-bulb", "100 °F", "--dew-point", "150 °F"), "dew point"),
         (("--dry-bulb", "150 °F", "--humidity", "140 %"), "humidity"),
+        (
+            ("--dry-bulb", "150 °F", "--dew-point", "160 °F"),
+            "dew point, 160 °F (71 °C), cannot be above the air",
+        ),
+        (
+            ("--dry-bulb", "150 °F", "--wet-bulb", "160 °F"),
+            "wet bulb, 160 °F (71 °C), cannot be above the air",
+        ),
+        (("--dry-bulb", "150 °F", "--humidity", "0 %"), "that dry"),
+        (("--dry-bulb", "250 °F", "--humidity", "50 %"), "pure steam stays below 49.2 % at 250 °F (121 °C)"),
+        (("--dry-bulb", "-300 °F", "--humidity", "50 %"), "--dry-bulb: give −40 °F (−40 °C)"),
+        (
+            ("--dry-bulb", "150 °F", "--humidity", "50 %", "--altitude", "90000 ft"),
+            "to 10000 m (-1476 to 32808 ft)",
+        ),
         (("--dry-bulb", "250 °F", "--dew-point", "215 °F"), "boiling point"),
         (("--dry-bulb", "150 °F", "--dew-point", "100 °F", "--altitude", "40000 m"), "altitude"),
     ],

@@ -9,11 +9,16 @@ from slowfolio.physics.humid_air import (
     AirState,
     air_state,
     atmospheric_pressure_pa,
+    boiling_point_c,
     saturation_pressure_pa,
     vapour_pressure_from_relative_humidity_pa,
     vapour_pressure_from_wet_bulb_pa,
 )
+from slowfolio.physics.water import WATER_MAX_C, WATER_MIN_C
 from slowfolio.units import System, format_temperature
+
+LOWEST_M, HIGHEST_M = -450.0, 10_000.0
+"""From the shore of the lowest lake to above any town; the standard atmosphere that gives the pressure goes on to 11 km."""
 
 ONE_OF = "give exactly one of --dew-point, --wet-bulb, --humidity, --water"
 
@@ -44,6 +49,9 @@ def command(
     if sum(value is not None for value in (dew_point_c, wet_bulb_c, humidity, water_c)) != 1:
         raise click.UsageError(ONE_OF)
     saturated_c = dew_point_c if dew_point_c is not None else water_c
+    refuse_impossible(
+        dry_bulb_c, altitude_m, saturated_c=saturated_c, wet_bulb_c=wet_bulb_c, humidity=humidity
+    )
     try:
         pressure_pa = atmospheric_pressure_pa(altitude_m)
         if saturated_c is not None:
@@ -57,6 +65,42 @@ def command(
     except ValueError as error:
         raise click.UsageError(str(error)) from error
     click.echo(json.dumps(as_record(state, altitude_m), indent=2) if as_json else as_text(state))
+
+
+def refuse_impossible(
+    dry_bulb_c: float,
+    altitude_m: float,
+    *,
+    saturated_c: float | None,
+    wet_bulb_c: float | None,
+    humidity: float | None,
+) -> None:
+    """Raise a usage error in the words of the readings for air that cannot be."""
+    if not LOWEST_M <= altitude_m <= HIGHEST_M:
+        ends = f"{LOWEST_M:g} to {HIGHEST_M:g} m ({LOWEST_M / 0.3048:.0f} to {HIGHEST_M / 0.3048:.0f} ft)"
+        raise click.UsageError(f"--altitude: give {ends}")
+    if not WATER_MIN_C <= dry_bulb_c <= WATER_MAX_C:
+        raise click.UsageError(f"--dry-bulb: give {both(WATER_MIN_C)} to {both(WATER_MAX_C)}")
+    for name, temp_c in (("dew point", saturated_c), ("wet bulb", wet_bulb_c)):
+        if temp_c is not None and temp_c > dry_bulb_c:
+            raise click.UsageError(
+                f"the {name}, {both(temp_c)}, cannot be above the air, {both(dry_bulb_c)}: check the two"
+            )
+        if temp_c is not None and temp_c < WATER_MIN_C:
+            raise click.UsageError(
+                f"the {name} is worked out from {both(WATER_MIN_C)} on, not at {both(temp_c)}"
+            )
+    if humidity is None:
+        return
+    boils_c = float(boiling_point_c(atmospheric_pressure_pa(altitude_m)))
+    if dry_bulb_c > boils_c and humidity >= saturation_pressure_pa(boils_c) / saturation_pressure_pa(
+        dry_bulb_c
+    ):
+        most = 100 * saturation_pressure_pa(boils_c) / saturation_pressure_pa(dry_bulb_c)
+        steam = f"even pure steam stays below {most:.1f} % at {both(dry_bulb_c)}"
+        raise click.UsageError(f"above boiling, {both(boils_c)} here, {steam}")
+    if humidity * saturation_pressure_pa(dry_bulb_c) < saturation_pressure_pa(WATER_MIN_C):
+        raise click.UsageError('no kitchen\'s air is that dry: give --humidity as read, such as "5 %"')
 
 
 def as_record(state: AirState, altitude_m: float) -> dict[str, float]:
