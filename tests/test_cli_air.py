@@ -66,7 +66,7 @@ def test_the_text_names_both_unit_systems() -> None:
         (("--dry-bulb", "-300 °F", "--humidity", "50 %"), "--dry-bulb: give −40 °F (−40 °C)"),
         (
             ("--dry-bulb", "150 °F", "--humidity", "50 %", "--altitude", "90000 ft"),
-            "to 10000 m (-1476 to 32808 ft)",
+            "18045 ft",
         ),
         (("--dry-bulb", "250 °F", "--dew-point", "215 °F"), "boiling point"),
         (("--dry-bulb", "150 °F", "--dew-point", "100 °F", "--altitude", "40000 m"), "altitude"),

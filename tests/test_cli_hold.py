@@ -174,6 +174,11 @@ def test_without_a_window_the_command_says_what_would_open_one() -> None:
         ((METHOD, "--holder", "oven-water-pan", "--pan-area", "9000 cm2"), "at most"),
         ((METHOD, "--holder", "dry-oven", "--pan-area", "0 cm2"), "no --pan-area"),
         ((METHOD, "--holder", "dry-oven", "--hours", "40 h"), "up to 16 h"),
+        ((METHOD, "--holder", "dry-oven", "--altitude", "90000 ft"), "18045 ft"),
+        ((METHOD, "--holder", "dry-oven", "--room", "300 °F"), "122 °F"),
+        ((METHOD, "--holder", "oven-water-pan", "--pan-area", "900 cm2", "--pan-temp", "240 °F"), "212 °F"),
+        ((METHOD, "--holder", "combi-oven", "--pan-area", "900 cm2"), "leave --pan-area out"),
+        ((METHOD, "--holder", "humidity-cabinet", "--measured-humidity", "40 %"), "too: --vapour-temp"),
     ],
 )
 def test_bad_wishes_are_a_usage_error_that_says_what_to_write(

@@ -17,9 +17,6 @@ from slowfolio.physics.humid_air import (
 from slowfolio.physics.water import WATER_MAX_C, WATER_MIN_C
 from slowfolio.units import System, format_temperature
 
-LOWEST_M, HIGHEST_M = -450.0, 10_000.0
-"""From the shore of the lowest lake to above any town; the standard atmosphere that gives the pressure goes on to 11 km."""
-
 ONE_OF = "give exactly one of --dew-point, --wet-bulb, --humidity, --water"
 
 
@@ -76,9 +73,6 @@ def refuse_impossible(
     humidity: float | None,
 ) -> None:
     """Raise a usage error in the words of the readings for air that cannot be."""
-    if not LOWEST_M <= altitude_m <= HIGHEST_M:
-        ends = f"{LOWEST_M:g} to {HIGHEST_M:g} m ({LOWEST_M / 0.3048:.0f} to {HIGHEST_M / 0.3048:.0f} ft)"
-        raise click.UsageError(f"--altitude: give {ends}")
     if not WATER_MIN_C <= dry_bulb_c <= WATER_MAX_C:
         raise click.UsageError(f"--dry-bulb: give {both(WATER_MIN_C)} to {both(WATER_MAX_C)}")
     for name, temp_c in (("dew point", saturated_c), ("wet bulb", wet_bulb_c)):

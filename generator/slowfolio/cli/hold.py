@@ -8,7 +8,16 @@ import msgspec
 
 from slowfolio.book.findings import close_match
 from slowfolio.cli.book_argument import method_or_usage_error, read_book_or_exit
-from slowfolio.cli.quantity import ALTITUDE, AREA, DURATION, FRACTION, TEMPERATURE, VOLUME
+from slowfolio.cli.quantity import (
+    ALTITUDE,
+    AREA,
+    DURATION,
+    FRACTION,
+    ROOM_TEMPERATURE,
+    TEMPERATURE,
+    VOLUME,
+    WATER_TEMPERATURE,
+)
 from slowfolio.enrich.hold_record import hold_record
 from slowfolio.enrich.hold_words import advice_lines, origin_lines
 from slowfolio.enrich.pipeline import HOLD_MEMBERS, SEED
@@ -23,17 +32,17 @@ from slowfolio.enrich.pipeline import HOLD_MEMBERS, SEED
 @click.option("--humidity", type=FRACTION, help='Relative humidity dialled in or wanted: "55 %".')
 @click.option("--pan-area", "pan_area_m2", type=AREA, help='Open water in all pans: "900 cm2".')
 @click.option(
-    "--pan-temp", "pan_temp_c", type=TEMPERATURE, help="Temperature of the pan's water, if measured."
+    "--pan-temp", "pan_temp_c", type=WATER_TEMPERATURE, help="Temperature of the pan's water, if measured."
 )
 @click.option("--wrap", "wrap", help="Id of the wrap to hold in: the card's own or its counterpart.")
-@click.option("--room", "room_temp_c", type=TEMPERATURE, help="Room the holder stands in.")
+@click.option("--room", "room_temp_c", type=ROOM_TEMPERATURE, help="Room the holder stands in.")
 @click.option("--hours", "hours_s", type=DURATION, help='How long: "10 h".')
 @click.option("--altitude", "altitude_m", type=ALTITUDE, help='"5280 ft".')
 @click.option("--measured-humidity", type=FRACTION, help="What a hygrometer in the holder reads.")
 @click.option("--spray", "spray_m3", type=VOLUME, help='Water sprayed in at a time: "60 mL".')
 @click.option("--every", "every_s", type=DURATION, help='How often it is sprayed: "30 min".')
 @click.option("--bottles", "bottles_m3", type=VOLUME, help='Hot water in an unheated box: "6 L".')
-@click.option("--bottle-temp", "bottle_temp_c", type=TEMPERATURE, help="How hot that water is.")
+@click.option("--bottle-temp", "bottle_temp_c", type=WATER_TEMPERATURE, help="How hot that water is.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON; see schema/output/hold.schema.json.")
 def command(
     method_id: str,

@@ -126,8 +126,12 @@ def air_rows(advice: Advice, system: System) -> list[str]:
         low, high = format_fraction(advice.reach_low), format_fraction(advice.reach_high)
         rows.append(row("it can reach", low if low == high else f"{low} to {high}"))
     if advice.make_up_kg_h is not None and advice.heat_w is not None:
-        water = format_mass(advice.make_up_kg_h, system)
-        rows.append(row("it uses", f"{water} of water an hour, {format_power(advice.heat_w)}"))
+        water = (
+            f"{format_mass(advice.make_up_kg_h, system)} of water an hour"
+            if advice.make_up_kg_h
+            else "no water"
+        )
+        rows.append(row("it uses", f"{water}, {format_power(advice.heat_w)}"))
     return rows
 
 

@@ -37,6 +37,8 @@ NEVER_WARM = "the coldest point does not come up to the authority's floor"
 STAYS_SOFT = "the crust stays softer than the card expects"
 
 FELL = "the coldest point falls below the authority's floor"
+DIALS = {Control.VAPOUR_TEMPERATURE: "--vapour-temp", Control.PER_CENT: "--humidity"}
+
 NO_PAN_WITHIN = 0.01
 """Humidity a pan is not worth setting up for (CALIBRATED: the step of the windows)."""
 
@@ -354,6 +356,8 @@ def hand_setting(cabinet: Cabinet, air_c: float, wish: Wish) -> Setting | None:
         return Setting(air_c, relative_humidity=wish.humidity)
     if wish.pan_area_m2 is None:
         return None
+    if cabinet.control in DIALS:
+        raise PhysicsInputError(f"its humidity is set by {cabinet.control.value}: leave --pan-area out")
     most_m2 = most_open_water_m2(cabinet)
     if not 0.0 < wish.pan_area_m2 <= most_m2 * (1 + 1e-9):
         both = " or ".join(format_area(most_m2, system) for system in (System.METRIC, System.US))
@@ -395,6 +399,8 @@ def corrected(
     """The cabinet with the air exchange that a hygrometer reading tells of, and what the reading says."""
     assert wish.measured_humidity is not None
     setting = hand_setting(cabinet, blank.stands_in_c, wish) or Setting(blank.stands_in_c)
+    if setting == Setting(blank.stands_in_c) and cabinet.control in DIALS:
+        raise PhysicsInputError(f"to judge the reading, give what was dialled, too: {DIALS[cabinet.control]}")
     load = meat_load(table, blank.wrap, blank.stands_in_c, wish.measured_humidity, blank.hours)
     reading = air_exchange_from_reading(cabinet, setting, wish.measured_humidity, room=room, load=load)
     return replace(cabinet, air_exchange_per_s=reading.air_exchange_per_s), reading.words

@@ -317,7 +317,7 @@ def _too_damp(
     flows = balance.flows(as_array(target_pa))
     leaving = float(flows.vented - flows.room_in)
     needed = float(balance.closed_exchange) * (float(flows.surplus) + leaving) / leaving
-    words = f"{Limit.TOO_DAMP.value}; {least}: open a vent, to {needed * KG_H:.0f} changes of air an hour"
+    words = f"{Limit.TOO_DAMP.value}; {least}: open a vent, to an air exchange of {needed * KG_H:.2g} /h"
     return _advice(Limit.TOO_DAMP, words, cabinet, low, room, load, air_exchange_per_s=needed)
 
 
