@@ -42,7 +42,16 @@ from slowfolio.physics.meat import Array
 from slowfolio.physics.recording import Recorder
 from slowfolio.physics.results import CookResult
 from slowfolio.physics.schedule import Schedule, Stage
-from slowfolio.physics.state import CAP, FLANK, LEAN, CookState, HeatContent, fresh_state, melted_at_c
+from slowfolio.physics.state import (
+    CAP,
+    FLANK,
+    LEAN,
+    CookState,
+    HeatContent,
+    fresh_state,
+    melted_at_c,
+    water_heat_j_kg,
+)
 from slowfolio.physics.surfaces import FaceExchange, exchange, refresh_activity, settle
 from slowfolio.physics.surroundings import StageTables, Surroundings
 
@@ -234,6 +243,7 @@ class Engine:
             self.grid = self.fresh_grid()
             self.kept = held_water(state, members=self.members)
             self.ripen(sky, span_s=SLOW_EVERY * step_s)
+            self.heat.take_fat(state)
         refresh_activity(state, calibration=calibration)
         spray_faces(state, self.grid, sky, room_temp_c=self.room_temp_c)
         faces = exchange(
@@ -254,19 +264,19 @@ class Engine:
     def move_water(self, faces: FaceExchange, sky: Surroundings) -> None:
         """Release, spread, soak, drain and boil water at the solved temperatures."""
         state, calibration, step_s = self.state, self.calibration, self.step_s
+        water_j_kg = water_heat_j_kg(state.temp_c)
         release_juice(
-            state,
-            self.grid,
-            sky,
-            joint=self.joint,
-            kept=self.kept,
-            step_s=step_s,
+            state, self.grid, sky, joint=self.joint, kept=self.kept, water_j_kg=water_j_kg, step_s=step_s,
             calibration=calibration,
-        )
+        )  # fmt: skip
         spread_moisture(state, self.grid, step_s=step_s, calibration=calibration)
-        soak_crust(state, sky, cover=faces.cover, step_s=step_s, calibration=calibration)
-        drain_films(state, self.grid, sky, calibration=calibration)
-        boil_nodes(state, self.capacity, boiling_c=self.boiling_c, calibration=calibration)
+        soak_crust(
+            state, sky, cover=faces.cover, water_j_kg=water_j_kg, step_s=step_s, calibration=calibration
+        )
+        drain_films(state, self.grid, sky, water_j_kg=water_j_kg, calibration=calibration)
+        boil_nodes(
+            state, self.capacity, boiling_c=self.boiling_c, water_j_kg=water_j_kg, calibration=calibration
+        )
 
     def settle_temperature(self) -> None:
         """Find the temperatures that hold the stored heat: one Newton step, good to microkelvins.

@@ -17,7 +17,15 @@ from slowfolio.physics.fast_water import fast_latent_heat_j_kg
 from slowfolio.physics.joint import CutShape, Joint
 from slowfolio.physics.kinetics import fast_water_kept, slow_water_kept
 from slowfolio.physics.meat import Array, FatKind
-from slowfolio.physics.state import CAP, FLANK, LEAN, CookState, liquid_fat_heat_j_kg, water_heat_j_kg
+from slowfolio.physics.state import (
+    CAP,
+    FLANK,
+    LEAN,
+    CookState,
+    liquid_fat_heat_j_kg,
+    outermost,
+    water_heat_j_kg,
+)
 from slowfolio.physics.surroundings import Surroundings
 
 # A crust in contact with juice soaks up to this moisture, kg/kg dry (CALIBRATED; cooked meat holds 1.4-1.8).
@@ -47,32 +55,35 @@ def held_water(state: CookState, *, members: Members) -> tuple[Array, Array] | N
 
 def release_juice(
     state: CookState, grid: Grid, sky: Surroundings, *, joint: Joint, kept: tuple[Array, Array] | None,
-    step_s: float, calibration: Calibration,
+    water_j_kg: Array, step_s: float, calibration: Calibration,
 ) -> None:  # fmt: skip
     """Let water above what the heated protein holds (``kept``) flow to the faces' films, first order in time.
 
     Each half of the depth feeds its own face; flanks take a share by area, gravity and a fat cap shift the
-    rest.
+    rest. ``water_j_kg`` (N, K, M) is the heat of a kg of water in each node.
     """
     if kept is None:
         return
-    temp = state.temp_c
-    fast = state.water_kg - kept[0]
-    slow = state.water_kg - kept[1]
-    released = np.maximum(fast, 0.0) * -math.expm1(-step_s / calibration.release_time_s)
-    released += np.maximum(slow, 0.0) * -math.expm1(-step_s / calibration.slow_release_time_s)
-    carried = released * water_heat_j_kg(temp)
+    released = np.maximum(state.water_kg - kept[0], 0.0)
+    released *= -math.expm1(-step_s / calibration.release_time_s)
+    slow = np.maximum(state.water_kg - kept[1], 0.0)
+    slow *= -math.expm1(-step_s / calibration.slow_release_time_s)
+    released += slow
+    carried = released * water_j_kg
     state.water_kg -= released
     state.heat_j -= carried
-    half = temp.shape[0] // 2
+    half = joint.nodes // 2
+    flows = (released, carried)
+    from_cap_half = np.stack([flow[:half].sum(axis=0) for flow in flows])[:, None]
+    from_lean_half = np.stack([flow[half:].sum(axis=0) for flow in flows])[:, None]
     shares = face_shares(grid, sky, joint=joint, calibration=calibration)
-    juice = carry_to_faces(released[:half].sum(axis=0), released[half:].sum(axis=0), shares)
-    heat = carry_to_faces(carried[:half].sum(axis=0), carried[half:].sum(axis=0), shares)
-    juice, heat = (shared_along(flow, grid, calibration=calibration) for flow in (juice, heat))
+    arriving = from_cap_half * shares[0] + from_lean_half * shares[1]
+    juice, heat = shared_along(arriving, grid, calibration=calibration)
     state.film_kg += juice
     add_face_heat(state, heat)
     off = run_off_share(sky, calibration=calibration)
-    shed(state, sky, off * np.minimum(state.cover * (1.0 / RIVULET_COVER), 1.0) * juice)
+    off = off * np.minimum(state.cover * (1.0 / RIVULET_COVER), 1.0) * juice
+    shed(state, sky, off, water_j_kg=water_j_kg)
 
 
 def face_shares(grid: Grid, sky: Surroundings, *, joint: Joint, calibration: Calibration) -> Array:
@@ -106,43 +117,34 @@ def seals(shape: CutShape, *, calibration: Calibration) -> tuple[float, float]:
     return calibration.cap_seal * shape.fat_cap_cover, 0.0
 
 
-def carry_to_faces(from_cap_half: Array, from_lean_half: Array, shares: Array) -> Array:
-    """Return what arrives at each face, (3, K, M), from the two halves' amounts (K, M)."""
-    return np.asarray(from_cap_half * shares[0] + from_lean_half * shares[1], dtype=np.float64)
-
-
 def shared_along(flow: Array, grid: Grid, *, calibration: Calibration) -> Array:
-    """Return ``flow`` (3, K, M) to the faces with its ``juice_spread`` part shared out by area.
+    """Return ``flow`` (..., 3, K, M) to the faces with its ``juice_spread`` part shared out by area.
 
     Juice runs along the grain, which lies lengthwise, and over the face before it dries: parts that have
     none left to give stay wet from those that have.
     """
     part = calibration.juice_spread
     area = grid.face_area_m2
-    evenly = flow.sum(axis=1, keepdims=True) / np.maximum(area.sum(axis=1, keepdims=True), 1e-12)
-    return np.asarray((1.0 - part) * flow + part * evenly * area)
+    evenly = flow.sum(axis=-2, keepdims=True) * (part / np.maximum(area.sum(axis=1, keepdims=True), 1e-12))
+    return np.asarray((1.0 - part) * flow + evenly * area)
 
 
 def add_face_heat(state: CookState, heat: Array) -> None:
     """Add heat that arrives with juice at the faces (3, K, M) to the outermost nodes, flanks half to each."""
-    state.heat_j[0] += heat[CAP] + 0.5 * heat[FLANK]
-    state.heat_j[-1] += heat[LEAN] + 0.5 * heat[FLANK]
+    outermost(state.heat_j)[...] += heat[:FLANK] + 0.5 * heat[FLANK]
 
 
-def face_juice_heat_j_kg(state: CookState) -> Array:
-    """Return the heat of a kg of film juice at each face, (3, K, M)."""
-    first, last = water_heat_j_kg(state.temp_c[0]), water_heat_j_kg(state.temp_c[-1])
-    return np.stack([first, last, 0.5 * (first + last)])
-
-
-def drain_films(state: CookState, grid: Grid, sky: Surroundings, *, calibration: Calibration) -> None:
+def drain_films(
+    state: CookState, grid: Grid, sky: Surroundings, *, water_j_kg: Array, calibration: Calibration
+) -> None:
     """Let films above their cap run off, into the pool where the underside is in a tray or wrap, else away.
 
     A pool keeps the films of the underside and of the flanks in the tray full: they braise.
     """
     room = calibration.film_cap_kg_m2 * grid.face_area_m2
     excess = np.maximum(state.film_kg - room, 0.0)
-    shed(state, sky, excess)
+    if excess.any():
+        shed(state, sky, excess, water_j_kg=water_j_kg)
     keeps = tray_below(sky)
     if not float((keeps * state.pool_kg).max()) > 0.0:
         return
@@ -153,7 +155,7 @@ def drain_films(state: CookState, grid: Grid, sky: Surroundings, *, calibration:
     under[FLANK] = np.maximum(missing[FLANK], 0.0) * sky.retains[FLANK] * keeps
     need = under.sum(axis=(0, 1))
     under *= np.minimum(1.0, state.pool_kg / np.maximum(need, 1e-12))
-    take_from_faces(state, -under, face_juice_heat_j_kg(state))
+    take_from_faces(state, -under, water_j_kg=water_j_kg)
     state.pool_kg -= under.sum(axis=(0, 1))
 
 
@@ -171,26 +173,29 @@ def tray_below(sky: Surroundings) -> Array:
     return np.asarray(np.where(sky.cap_up > 0.5, sky.retains[LEAN, 0], sky.retains[CAP, 0]))
 
 
-def shed(state: CookState, sky: Surroundings, mass: Array) -> None:
+def shed(state: CookState, sky: Surroundings, mass: Array, *, water_j_kg: Array) -> None:
     """Let ``mass`` (3, K, M) of film run off: into the pool where the underside is wrapped, else away."""
-    take_from_faces(state, mass, face_juice_heat_j_kg(state))
+    take_from_faces(state, mass, water_j_kg=water_j_kg)
     total = mass.sum(axis=(0, 1))
     keeps = tray_below(sky)
     state.pool_kg += keeps * total
     state.dripped_kg += (1.0 - keeps) * total
 
 
-def take_from_faces(state: CookState, mass: Array, heat_j_kg: Array) -> None:
-    """Take ``mass`` (3, K, M) of juice with its heat off the films (negative: add)."""
+def take_from_faces(state: CookState, mass: Array, *, water_j_kg: Array) -> None:
+    """Take ``mass`` (3, K, M) of juice off the films with its heat (negative: add); the flanks' is the mean."""
+    ends = outermost(water_j_kg)
+    carried = mass[:FLANK] * ends
+    carried += mass[FLANK] * (0.25 * ends.sum(axis=0))
     state.film_kg -= mass
-    carried = mass * heat_j_kg
-    add_face_heat(state, -carried)
+    outermost(state.heat_j)[...] -= carried
     state.heat_out_j += carried.sum(axis=(0, 1))
 
 
 def soak_crust(
-    state: CookState, sky: Surroundings, *, cover: Array, step_s: float, calibration: Calibration
-) -> None:
+    state: CookState, sky: Surroundings, *, cover: Array, water_j_kg: Array, step_s: float,
+    calibration: Calibration,
+) -> None:  # fmt: skip
     """Let juice soak back into outermost nodes drier than SOAKED_MOISTURE: bark softens.
 
     Where the face carries a film it takes that; under a wrap steam reaches it too, the more the tighter
@@ -206,39 +211,45 @@ def soak_crust(
         state.film_kg[face] -= soaked
         state.water_kg[node] += soaked
         if steamy:
-            steam_crust(state, node, np.maximum(missing * steam[face] - soaked, 0.0))
+            wanted = np.maximum(missing * steam[face] - soaked, 0.0)
+            steam_crust(state, node, wanted, water_j_kg=water_j_kg)
 
 
-def steam_crust(state: CookState, node: int, wanted: Array) -> None:
+def steam_crust(state: CookState, node: int, wanted: Array, *, water_j_kg: Array) -> None:
     """Bring ``wanted`` (K, M) kg of water as steam to an outermost node, from the pool, then from the
     cell.
     """
     from_pool = wanted * np.minimum(1.0, 0.5 * state.pool_kg / np.maximum(wanted.sum(axis=0), 1e-12))
-    pool_heat = from_pool * water_heat_j_kg(state.temp_c[node])
-    share = np.minimum((wanted - from_pool) / np.maximum(state.water_kg.sum(axis=0), 1e-12), STEAM_SHARE)
+    pool_heat = from_pool * water_j_kg[node]
+    cell_kg = state.water_kg.sum(axis=0)
+    share = np.minimum((wanted - from_pool) / np.maximum(cell_kg, 1e-12), STEAM_SHARE)
     given = state.water_kg * share
     state.water_kg -= given
-    state.water_kg[node] += from_pool + given.sum(axis=0)
-    given *= water_heat_j_kg(state.temp_c)
+    state.water_kg[node] += from_pool + share * cell_kg
+    given *= water_j_kg
     state.heat_j -= given
     state.heat_j[node] += given.sum(axis=0) + pool_heat
     state.heat_out_j -= pool_heat.sum(axis=0)
     state.pool_kg -= from_pool.sum(axis=0)
 
 
-def boil_nodes(state: CookState, capacity_j_k: Array, *, boiling_c: float, calibration: Calibration) -> bool:
-    """Turn heat above the boiling point into steam wherever free water is left; return whether any boiled."""
-    if float(state.temp_c.max()) <= boiling_c:
-        return False
-    free = np.maximum(state.water_kg - calibration.bound_water_kg_kg * state.dry_kg, 0.0)
-    surplus = np.maximum(state.temp_c - boiling_c, 0.0) * capacity_j_k
-    steam = np.minimum(surplus / fast_latent_heat_j_kg(np.array(boiling_c)), 0.5 * free)
-    heat = steam * (fast_latent_heat_j_kg(state.temp_c) + water_heat_j_kg(state.temp_c))
-    state.water_kg -= steam
-    state.heat_j -= heat
+def boil_nodes(
+    state: CookState, capacity_j_k: Array, *, boiling_c: float, water_j_kg: Array, calibration: Calibration
+) -> None:
+    """Turn heat above the boiling point into steam wherever free water is left."""
+    depth = state.temp_c.shape[0]
+    hot = np.flatnonzero(state.temp_c.reshape(depth, -1).max(axis=1) > boiling_c)
+    if not hot.size:
+        return
+    temp = state.temp_c[hot]
+    free = np.maximum(state.water_kg[hot] - calibration.bound_water_kg_kg * state.dry_kg[hot], 0.0)
+    surplus = np.maximum(temp - boiling_c, 0.0) * capacity_j_k[hot]
+    steam = np.minimum(surplus / float(fast_latent_heat_j_kg(np.array(boiling_c))), 0.5 * free)
+    heat = steam * (fast_latent_heat_j_kg(temp) + water_j_kg[hot])
+    state.water_kg[hot] -= steam
+    state.heat_j[hot] -= heat
     state.evaporated_kg += steam.sum(axis=(0, 1))
     state.heat_out_j += heat.sum(axis=(0, 1))
-    return True
 
 
 def spray_faces(state: CookState, grid: Grid, sky: Surroundings, *, room_temp_c: float) -> None:

@@ -26,8 +26,8 @@ from slowfolio.physics.meat import (
 
 CAP, LEAN, FLANK = 0, 1, 2
 
-_WATER = SPECIFIC_HEAT_J_KG_K[Component.WATER]
-_FAT = SPECIFIC_HEAT_J_KG_K[Component.FAT]
+# Heat above 0 °C as T (a + T (b + T c)): the specific heats, integrated.
+_HEAT = {part: (a, b / 2.0, c / 3.0) for part, (a, b, c) in SPECIFIC_HEAT_J_KG_K.items()}
 
 
 @dataclass(slots=True)
@@ -139,6 +139,11 @@ def fresh_state(joint: Joint, members: Members, *, start_temp_c: float | Array) 
     return state
 
 
+def outermost(values: Array) -> Array:
+    """Return a view of the outermost nodes of ``values`` (N, ...), that of the cap face first, (2, ...)."""
+    return values[:: values.shape[0] - 1]
+
+
 def melted_at_c(joint: Joint) -> float:
     """Return the temperature above which the joint's fat is all liquid."""
     return MELTED_AT_C + joint.shape.fat.value
@@ -146,44 +151,47 @@ def melted_at_c(joint: Joint) -> float:
 
 def water_heat_j_kg(temp_c: Array) -> Array:
     """Return the enthalpy of liquid water above 0 °C (Choi-Okos specific heat, integrated)."""
-    a, b, c = _WATER
-    return np.asarray(temp_c * (a + temp_c * (b / 2.0 + temp_c * (c / 3.0))), dtype=np.float64)
+    a, b, c = _HEAT[Component.WATER]
+    return np.asarray(temp_c * (a + temp_c * (b + temp_c * c)), dtype=np.float64)
 
 
 def liquid_fat_heat_j_kg(temp_c: Array) -> Array:
     """Return the enthalpy of liquid fat above 0 °C (Choi-Okos specific heat, integrated)."""
-    a, b, c = _FAT
-    return np.asarray(temp_c * (a + temp_c * (b / 2.0 + temp_c * (c / 3.0))), dtype=np.float64)
+    a, b, c = _HEAT[Component.FAT]
+    return np.asarray(temp_c * (a + temp_c * (b + temp_c * c)), dtype=np.float64)
 
 
 class HeatContent:
     """Heat of every node as a function of temperature, for the masses of ``state`` as they are now.
 
-    H(T) = c1 T + c2 T²/2 + c3 T³/3 - melting heat of the solid fat; film juice counts with the outermost
+    H(T) = T (c1 + T (c2 + T c3)) - melting heat of the solid fat; film juice counts with the outermost
     nodes.
     """
 
     def __init__(self, state: CookState, *, melted_at_c: float) -> None:
         """Gather the coefficients from the masses."""
         ash = state.dry_kg - state.protein_kg
-        protein_part = SPECIFIC_HEAT_J_KG_K[Component.PROTEIN]
-        ash_part = SPECIFIC_HEAT_J_KG_K[Component.ASH]
-        self._dry = [state.protein_kg * p + ash * a for p, a in zip(protein_part, ash_part, strict=True)]
+        per_kg = zip(_HEAT[Component.PROTEIN], _HEAT[Component.ASH], strict=True)
+        self._dry = [state.protein_kg * protein + ash * mineral for protein, mineral in per_kg]
         self._melted_at_c = melted_at_c
+        self.take_fat(state)
         self.refresh(state)
 
-    def refresh(self, state: CookState) -> None:
-        """Take over the masses of water, film and fat."""
-        half = 0.5 * state.film_kg[FLANK]
-        self._parts = []
-        for dry, water, fat in zip(self._dry, _WATER, _FAT, strict=True):
-            part = state.water_kg * water
-            part += dry
-            part += state.fat_kg * fat
-            part[0] += water * (state.film_kg[CAP] + half)
-            part[-1] += water * (state.film_kg[LEAN] + half)
-            self._parts.append(part)
+    def take_fat(self, state: CookState) -> None:
+        """Take over the masses of fat; ``refresh`` afterwards."""
         self._fat_kg = state.fat_kg
+        per_kg = zip(self._dry, _HEAT[Component.FAT], strict=True)
+        self._without_water = [dry + state.fat_kg * fat for dry, fat in per_kg]
+
+    def refresh(self, state: CookState) -> None:
+        """Take over the masses of water and film."""
+        film = state.film_kg[:FLANK] + 0.5 * state.film_kg[FLANK]
+        self._parts = []
+        for rest, water in zip(self._without_water, _HEAT[Component.WATER], strict=True):
+            part = state.water_kg * water
+            part += rest
+            outermost(part)[...] += water * film
+            self._parts.append(part)
 
     def heat_j(self, temp_c: Array) -> Array:
         """Return the heat of each node at ``temp_c``."""
@@ -195,22 +203,23 @@ class HeatContent:
 
     def heat_and_capacity(self, temp_c: Array) -> tuple[Array, Array]:
         """Return heat (J) and heat capacity (J/K) of each node at ``temp_c``."""
+        # Horner's rule for T (c1 + T (c2 + T c3)) and, beside it, for its derivative.
         c1, c2, c3 = self._parts
-        cubic = c3 * temp_c
-        heat = cubic * (1.0 / 3.0)
-        heat += 0.5 * c2
-        heat *= temp_c
-        heat += c1
-        heat *= temp_c
-        cubic += c2
-        cubic *= temp_c
-        cubic += c1
+        last = c3 * temp_c
+        middle = last + c2
+        last += middle
+        last *= temp_c
+        middle *= temp_c
+        middle += c1
+        last += middle
+        middle *= temp_c
+        heat, capacity = middle, last
         if float(temp_c.min()) < self._melted_at_c:
             below = np.maximum(self._melted_at_c - temp_c, 0.0) * (1.0 / REFERENCE_SPAN_K)
             melting = self._fat_kg * np.sqrt(below) * (MELTING_HEAT_J_KG * SOLID_AT_REFERENCE)
-            cubic += (1.5 / REFERENCE_SPAN_K) * melting
+            capacity += (1.5 / REFERENCE_SPAN_K) * melting
             heat -= below * melting
-        return heat, cubic
+        return heat, capacity
 
 
 def settled_temperature_c(state: CookState, heat: HeatContent, *, steps: int) -> Array:
