@@ -14,10 +14,11 @@ from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
 from slowfolio.physics.calibration import DEFAULT_CALIBRATION
-from slowfolio.physics.conduction import Grid, build_grid, sideways_heat_w, skin_layers
+from slowfolio.physics.conduction import sideways_heat_w
 from slowfolio.physics.cook import renderable_part
 from slowfolio.physics.ensemble import Members, nominal_members
 from slowfolio.physics.fast_water import fast_latent_heat_j_kg, fast_saturation_pressure_pa
+from slowfolio.physics.grid import Grid, build_grid, skin_layers
 from slowfolio.physics.humid_air import boiling_point_c
 from slowfolio.physics.joint import Joint
 from slowfolio.physics.juice import (

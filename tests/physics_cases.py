@@ -11,8 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from slowfolio.physics.calibration import DEFAULT_CALIBRATION
-from slowfolio.physics.conduction import build_grid, solve_depth
+from slowfolio.physics.conduction import solve_depth
 from slowfolio.physics.ensemble import nominal_members
+from slowfolio.physics.grid import build_grid
 from slowfolio.physics.joint import CutShape, Joint, build_joint
 from slowfolio.physics.meat import Composition, density_kg_m3
 from slowfolio.physics.state import FLANK, fresh_state

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from slowfolio.physics.calibration import CONSTANTS, Calibration
-from slowfolio.physics.conduction import crust_opening
 from slowfolio.physics.cook import resume, side_by_side, simulate
 from slowfolio.physics.ensemble import Members, nominal_members, sample_members
 from slowfolio.physics.errors import PhysicsInputError
+from slowfolio.physics.grid import crust_opening
 from slowfolio.physics.humid_air import (
     atmospheric_pressure_pa,
     boiling_point_c,

@@ -16,10 +16,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from slowfolio.physics.calibration import DEFAULT_CALIBRATION, Calibration
-from slowfolio.physics.conduction import Grid, build_grid, solve_depth, spread_moisture
+from slowfolio.physics.conduction import solve_depth, spread_moisture
 from slowfolio.physics.control import Stages
 from slowfolio.physics.ensemble import Members, select_members
 from slowfolio.physics.errors import PhysicsInputError, require_between
+from slowfolio.physics.grid import Grid, GridMaker
 from slowfolio.physics.humid_air import boiling_point_c
 from slowfolio.physics.joint import Joint
 from slowfolio.physics.juice import (
@@ -221,18 +222,12 @@ class Engine:
         self.pressure_pa = schedule.pressure_pa
         self.boiling_c = float(boiling_point_c(schedule.pressure_pa))
         self.share = joint.node_fraction
-        self.conductivity = conductivity
+        self.grids = GridMaker(joint, state, members, calibration=calibration, conductivity=conductivity)
         self.heat = HeatContent(state, melted_at_c=melted_at_c(joint))
         self.capacity = self.heat.capacity_j_k(state.temp_c)
         self.renderable = renderable_part(joint, calibration=calibration)
-        self.grid: Grid = self.fresh_grid()
+        self.grid: Grid = self.grids.grid(state)
         self.kept = held_water(state, members=members)
-
-    def fresh_grid(self) -> Grid:
-        """Return the grid for the state as it is."""
-        return build_grid(
-            self.joint, self.state, self.members, calibration=self.calibration, conductivity=self.conductivity
-        )
 
     def step(self, sky: Surroundings, *, number: int) -> None:
         """Advance all members by step ``number``; every SLOW_EVERY-th also refreshes grid and slow
@@ -240,7 +235,7 @@ class Engine:
         """
         state, calibration, step_s = self.state, self.calibration, self.step_s
         if number % SLOW_EVERY == 0:
-            self.grid = self.fresh_grid()
+            self.grid = self.grids.grid(state)
             self.kept = held_water(state, members=self.members)
             self.ripen(sky, span_s=SLOW_EVERY * step_s)
             self.heat.take_fat(state)
@@ -269,7 +264,7 @@ class Engine:
             state, self.grid, sky, joint=self.joint, kept=self.kept, water_j_kg=water_j_kg, step_s=step_s,
             calibration=calibration,
         )  # fmt: skip
-        spread_moisture(state, self.grid, step_s=step_s, calibration=calibration)
+        spread_moisture(state, self.grid, water_j_kg=water_j_kg, step_s=step_s, calibration=calibration)
         soak_crust(
             state, sky, cover=faces.cover, water_j_kg=water_j_kg, step_s=step_s, calibration=calibration
         )

@@ -11,9 +11,9 @@ import math
 import numpy as np
 
 from slowfolio.physics.calibration import Calibration
-from slowfolio.physics.conduction import Grid
 from slowfolio.physics.ensemble import Members
 from slowfolio.physics.fast_water import fast_latent_heat_j_kg
+from slowfolio.physics.grid import Grid
 from slowfolio.physics.joint import CutShape, Joint
 from slowfolio.physics.kinetics import fast_water_kept, slow_water_kept
 from slowfolio.physics.meat import Array, FatKind
@@ -183,7 +183,7 @@ def shed(state: CookState, sky: Surroundings, mass: Array, *, water_j_kg: Array)
 
 
 def take_from_faces(state: CookState, mass: Array, *, water_j_kg: Array) -> None:
-    """Take ``mass`` (3, K, M) of juice off the films with its heat (negative: add); the flanks' is the mean."""
+    """Take ``mass`` (3, K, M) of juice with its heat off the films (negative: add); flanks have the mean."""
     ends = outermost(water_j_kg)
     carried = mass[:FLANK] * ends
     carried += mass[FLANK] * (0.25 * ends.sum(axis=0))

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from slowfolio.physics.calibration import Calibration
-from slowfolio.physics.conduction import Grid
+from slowfolio.physics.grid import Grid
 from slowfolio.physics.joint import Joint
 from slowfolio.physics.meat import Array
 from slowfolio.physics.results import Outcomes

@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 
 from slowfolio.physics import ENGINE_VERSION
 from slowfolio.physics.calibration import Calibration
-from slowfolio.physics.conduction import build_grid
 from slowfolio.physics.ensemble import Members
 from slowfolio.physics.findings import findings_of
+from slowfolio.physics.grid import build_grid
 from slowfolio.physics.joint import Joint
 from slowfolio.physics.meat import Array
 from slowfolio.physics.outcomes import (

@@ -45,5 +45,8 @@ def water_activity(
     """
     c = calibration.gab_c
     middle = monolayer * c - moisture * (c - 2.0)
-    reduced = 2.0 * moisture / (middle + np.sqrt(middle * middle + 4.0 * (c - 1.0) * moisture * moisture))
-    return np.asarray(np.minimum(reduced / calibration.gab_k, WETTEST_ACTIVITY), dtype=np.float64)
+    root = moisture * moisture
+    root *= 4.0 * (c - 1.0)
+    root += middle * middle
+    reduced = (2.0 / calibration.gab_k) * moisture / (middle + np.sqrt(root))
+    return np.asarray(np.minimum(reduced, WETTEST_ACTIVITY), dtype=np.float64)

@@ -12,12 +12,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from slowfolio.physics.calibration import Calibration
-from slowfolio.physics.conduction import IMPLICITNESS, Grid
+from slowfolio.physics.conduction import IMPLICITNESS
 from slowfolio.physics.fast_water import (
     fast_latent_heat_j_kg,
     fast_saturation_pressure_pa,
     saturation_slope_per_k,
 )
+from slowfolio.physics.grid import Grid
 from slowfolio.physics.meat import Array
 from slowfolio.physics.pit import STEFAN_BOLTZMANN, natural_convection_w_m2_k
 from slowfolio.physics.sorption import moisture_at_activity, monolayer_kg_kg, water_activity
