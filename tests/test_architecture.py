@@ -26,7 +26,7 @@ ALLOWED = {
         "resources",
     },
     "changes": {"changes", "enrich", "forecast", "safety", "physics", "book", "units", "provenance"},
-    "drafts": {"drafts", "enrich", "physics", "book", "units", "resources"},
+    "drafts": {"drafts", "enrich", "forecast", "safety", "physics", "book", "units", "resources"},
     "site": {
         "site",
         "changes",

@@ -19,6 +19,8 @@ from slowfolio.cooklog.importing import Imported, Wish, import_log
 from slowfolio.cooklog.record import import_record
 from slowfolio.cooklog.remarks import LogError
 from slowfolio.cooklog.wrapping import is_wrapped, wrap_core_c
+from slowfolio.drafts.card_text import commented
+from slowfolio.drafts.places import schema_beside
 
 MOST_NOTES = 60
 
@@ -105,7 +107,10 @@ def import_command(
         cook = new_cook(asked, imported, method, book, book_path / "cooks")
         cook = replace(cook, log=replace(cook.log, file=raw_name(cook.id, log_path), sha256=checksum(blob)))
         if not dry_run:
-            text = card_text(cook, book.card.units_first)
+            card = book_path / "cooks" / f"{cook.id}.yaml"
+            text = commented(
+                "cook", card_text(cook, book.card.units_first), schema_at=schema_beside(card, "cook")
+            )
             write_cook(book_path / "cooks", cook.id, text, (cook.log.file, blob))
     except LogError as error:
         raise click.UsageError(f"{log_path}: {error}") from error

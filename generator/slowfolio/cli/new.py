@@ -74,10 +74,9 @@ def method(
     book = read_book_or_exit(book_path)
     from slowfolio.drafts import method_words as words
     from slowfolio.drafts.card_text import card_text
-    from slowfolio.drafts.method_draft import Choices
+    from slowfolio.drafts.choices import Choices
     from slowfolio.drafts.places import method_file, refuse_taken, schema_beside, write_new
     from slowfolio.drafts.trial import DraftRefused, draft_method
-    from slowfolio.enrich.cache import Cache, default_folder
 
     the_cut = _chosen("cut", book.cuts, cut)
     the_pit = _chosen("pit", book.pits, pit)
@@ -100,7 +99,7 @@ def method(
     )
     root = Path(book.root)
     file = method_file(book, the_cut, the_id)
-    schema_at = schema_beside(root, file, "method")
+    schema_at = schema_beside(root / file, "method")
 
     def write(data: Mapping[str, Any]) -> str:
         return card_text("method", data, schema_at=schema_at)
@@ -114,7 +113,6 @@ def method(
                 book,
                 file,
                 write,
-                Cache(default_folder()),
                 tell=lambda why: click.echo(f"  set aside: {why}", err=True),
             )
         except DraftRefused as error:
@@ -191,7 +189,7 @@ def _new_equipment(
             )
         except UnknownField as error:
             raise click.UsageError(str(error)) from error
-        text = card_text(kind, data, schema_at=schema_beside(root, file, kind))
+        text = card_text(kind, data, schema_at=schema_beside(root / file, kind))
         found = findings_on(file, read_with(book, file, text, date.today()))
         if found:
             reasons = "\n".join(f"  {each.message}; {each.help}" for each in found)
@@ -222,9 +220,35 @@ for _kind, _shelf, _examples in (
     command.add_command(_equipment_command(_kind, _shelf, _examples))
 
 
-command.add_command(tasting.commands["design"], "tasting")
+def _tasting_command() -> click.Command:
+    """A tasting is designed before it is a card: the design's options, and a card in any case."""
+    design = tasting.commands["design"]
+
+    def run(**given: Any) -> None:
+        if given["card_path"] is None:
+            names = "-".join(name.partition("=")[0] for name in given["products"])
+            stem = re.sub(r"[^a-z0-9]+", "-", f"{given['question']}-{names}".lower()).strip("-")
+            folder = Path("methods", "tastings")
+            if folder.parent.is_dir():
+                folder.mkdir(exist_ok=True)
+            given["card_path"] = folder / f"{stem}.yaml"
+        click.get_current_context().invoke(design, **given)
+        click.echo(f"wrote {given['card_path']}", err=True)
+
+    return click.Command(
+        "tasting",
+        params=design.params,
+        callback=run,
+        help="A tasting to fill in: test, tasters, orders, codes and sheets, and its card.\n\n\b\n"
+        "Example:\n"
+        "  slowfolio new tasting --question differ --product boat=foil-boat-dry-hold"
+        " --product paper=butcher-paper",
+    )
+
+
+command.add_command(_tasting_command())
 command.add_command(log.commands["import"], "cook")
-"""A tasting is designed before it is a card (--card writes it), and a recorded cook begins with its log."""
+"""A recorded cook begins with its log."""
 
 
 def _setting(text: str) -> tuple[str, str]:

@@ -142,6 +142,8 @@ def design(
       slowfolio tasting design --question how-much --product boat=foil-boat-humid-hold \\
         --product paper=butcher-paper --attribute bark --card methods/tastings/bark-in-two-wraps.yaml
     """
+    from slowfolio.drafts.card_text import commented
+    from slowfolio.drafts.places import schema_beside
     from slowfolio.enrich.tasting_card_text import ServedAs, card_text
     from slowfolio.enrich.tasting_design import SCORED, Part, Sought, Wanted, design_tasting
     from slowfolio.tasting.design_record import design_record
@@ -183,7 +185,7 @@ def design(
             day=date.today(),
             expected_order=names if order_expected else (),
         )
-        write_card(card_path, text)
+        write_card(card_path, commented("tasting", text, schema_at=schema_beside(card_path, "tasting")))
     if as_json:
         record = design_record(made.plan, made.sheets, made.carving)
         click.echo(msgspec.json.format(msgspec.json.encode(record)).decode())

@@ -18,7 +18,6 @@ from slowfolio.cooklog.recording import Event
 from slowfolio.cooklog.remarks import LogError, since_start
 from slowfolio.units import System, format_fraction, format_length, format_mass, format_temperature
 
-MODELINE = "# yaml-language-server: $schema=../../schema/cook.schema.json"
 RAW_ENDINGS = frozenset({".csv", ".tsv", ".txt", ".log", ".json"})
 LONGEST_ID = 64
 _PLAIN = re.compile(r"[A-Za-zÀ-ÿ0-9(][\w °%.()\-/µ;·]*")
@@ -47,8 +46,7 @@ class NewCook:
 
 def card_text(cook: NewCook, system: System) -> str:
     """The card in YAML, quantities in the units the book shows first."""
-    lines = [MODELINE]
-    lines += [f"id: {cook.id}", f"title: {scalar(cook.title)}", f"method: {cook.method}", f"date: {cook.day}"]
+    lines = [f"id: {cook.id}", f"title: {scalar(cook.title)}", f"method: {cook.method}", f"date: {cook.day}"]
     lines += [f"pit: {cook.pit}"] + ([f"holder: {cook.holder}"] if cook.holder else [])
     lines += [f"cooked_by: {scalar(cook.cooked_by)}"] if cook.cooked_by else []
     lines += ["invented: true"] if cook.invented else []

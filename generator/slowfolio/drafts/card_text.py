@@ -1,10 +1,11 @@
 """A card's data as the YAML a person goes on writing: a comment above every field, long texts folded.
 
 The comments come from the JSON Schema, so they say what the field reference says. Knows no kind of card from
-another. Called by `slowfolio new` and `slowfolio init`.
+another. Called by `slowfolio new`, `slowfolio init` and what writes tastings and cooks.
 """
 
 import io
+import re
 import textwrap
 from collections.abc import Iterator, Mapping
 from typing import Any
@@ -17,6 +18,8 @@ Data = Mapping[str, Any]
 WIDTH, UNBROKEN = 110, 10_000
 FOLD_FROM = 90
 """Texts from this length are folded over several lines; shorter ones stand beside their key."""
+MODELINE = "# yaml-language-server: $schema="
+_TOP_KEY = re.compile(r"([a-z_]+):")
 SOURCED = {"value", "provenance", "source"}
 
 
@@ -26,10 +29,26 @@ def card_text(kind: str, data: Data, *, schema_at: str, about: str = "") -> str:
     `schema_at` is the schema file as seen from the card; `about` is a remark for the head of the card.
     """
     fields = schema(kind)["properties"]
-    head = [f"# yaml-language-server: $schema={schema_at}"]
-    head += _comment(about) if about else []
+    head = [modeline(schema_at), *(_comment(about) if about else ())]
     parts = ["\n".join([*_field_comment(fields.get(name, {})), _written(name, data[name])]) for name in data]
     return "\n".join([*head, "", *_spaced(parts)]) + "\n"
+
+
+def modeline(schema_at: str) -> str:
+    """The comment by which an editor finds the schema of a card, as YAML tooling reads it."""
+    return f"{MODELINE}{schema_at}"
+
+
+def commented(kind: str, text: str, *, schema_at: str) -> str:
+    """A card that is text already, with the line for the editor and a comment above every field."""
+    fields = schema(kind)["properties"]
+    lines = [modeline(schema_at)]
+    for line in text.splitlines():
+        name = _TOP_KEY.match(line)
+        if name is not None:
+            lines += ["", *_field_comment(fields.get(name[1], {}))]
+        lines.append(line)
+    return "\n".join(lines) + "\n"
 
 
 def _spaced(parts: list[str]) -> Iterator[str]:
@@ -60,7 +79,7 @@ def _field_comment(field: Data) -> list[str]:
 def _said(field: Data) -> str:
     words = [str(field.get("description", ""))]
     if "x-unit" in field:
-        words.append(f"In {field['x-unit']}.")
+        words.append(f"Unit: {field['x-unit']}.")
     choices = field.get("enum", ())
     if choices and not all(str(choice) in words[0] for choice in choices):
         words.append(f"One of: {', '.join(str(choice) for choice in choices)}.")

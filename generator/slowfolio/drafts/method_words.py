@@ -9,6 +9,8 @@ from slowfolio.book.model import Cut, Holder, Pit, Wrap
 
 SOURCE = "Times and temperatures: common practice, no source"
 TRIM = "Outside fat to an even 6 mm (1/4 in), loose ends and silver skin taken off."
+POULTRY_TRIM = "Thawed through, giblets and loose fat out, patted dry."
+SALT = "1/2 tsp for each pound, 1 tsp for each kilogram"
 SMOKE_WHY = (
     "A cool, damp, bare surface takes smoke best, so nothing covers the meat until the colour is there "
     "and the bark has set."
@@ -24,6 +26,7 @@ FIRE = (
 )
 OVEN = "Fan on: fat in the tray can smoke. Pull the rack out before lifting, and keep the door area clear."
 STAGE_NAMES = {"none": "Finish", "tray": "Boat", "paper": "Paper", "foil": "Foil", "pan": "Pan"}
+RUNS_CLEAR = "The juice runs clear."
 OPEN_KINDS = frozenset({"none", "tray"})
 
 
@@ -65,16 +68,25 @@ def smoke_signs(pit: Pit) -> list[str]:
     return [*signs, colour]
 
 
-def finish_signs(cut: Cut, core: str) -> list[str]:
-    """What tells that it is done."""
-    if cut.tender_by_collagen:
-        return [
-            f"From {core} on, a probe slides in without a push, in three places.",
-            "The piece shivers when the pan is nudged.",
-        ]
+def tender_signs(core: str) -> list[str]:
+    """What tells that a cut full of collagen is done."""
     return [
-        f"{core} at the thickest part, read in three places with a checked thermometer.",
-        "The juice runs clear.",
+        f"From {core} on, a probe slides in without a push, in three places.",
+        "The piece shivers when the pan is nudged.",
+    ]
+
+
+def lean_signs(core: str) -> list[str]:
+    """What tells that a lean cut is done."""
+    return [f"{core} at the thickest part, read in three places with a checked thermometer.", RUNS_CLEAR]
+
+
+def lagging_signs(core: str, usual: str) -> list[str]:
+    """What tells that a lean cut is done whose coldest spot lags behind the probe that stays in."""
+    return [
+        f"{usual} or above at the lowest of four readings, with a checked thermometer, ends it sooner.",
+        f"The probe that stays in is set at {core}, for it is seldom in the coldest spot.",
+        RUNS_CLEAR,
     ]
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from slowfolio.book.files import ADAPTED_FOLDER, CARD_ENDING
 from slowfolio.book.model import Book, Cut
 from slowfolio.book.rules.references import FOLDER_OF
+from slowfolio.drafts.editor import SCHEMA_FOLDER
 from slowfolio.resources import schema_folder
 
 
@@ -49,9 +50,9 @@ def write_new(book_root: Path, file: str, text: str) -> Path:
     return path
 
 
-def schema_beside(book_root: Path, file: str, kind: str) -> str:
-    """The schema of a kind as seen from a card: the project's own where it has one, else this copy's."""
-    project = book_root.absolute().parent / "schema"
-    folder = project if (project / f"{kind}.schema.json").is_file() else schema_folder()
-    target = folder / f"{kind}.schema.json"
-    return Path(os.path.relpath(target, (book_root / file).absolute().parent)).as_posix()
+def schema_beside(card: Path, kind: str) -> str:
+    """The schema of a kind as seen from a card: that of the project it is in, else this copy's."""
+    name = f"{kind}.schema.json"
+    projects = (folder / SCHEMA_FOLDER / name for folder in card.absolute().parents)
+    target = next((each for each in projects if each.is_file()), schema_folder() / name)
+    return Path(os.path.relpath(target, card.absolute().parent)).as_posix()
