@@ -166,7 +166,7 @@ def test_a_card_that_would_not_pass_is_not_written(root: Path) -> None:
         (
             ("pit", "--like", "electric-cabinet", "--set", "pit_temperature=130–150 °F"),
             ("--cut", "packer-brisket", "--pit", "ours"),
-            ("goes to 150 °F (66 °C)", "done at 198 °F (92 °C)", "choose --pit ", "pellet-pit"),
+            ("goes to 150 °F (66 °C)", "done at 195 °F (91 °C)", "choose --pit ", "pellet-pit"),
         ),
         (
             ("holder", "--like", "dry-oven", "--set", "air_temperature=100–130 °F"),

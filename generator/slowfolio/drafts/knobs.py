@@ -27,7 +27,7 @@ def from_f(temp_f: float) -> float:
 PIT_SMOKE_C, PIT_FINISH_C = from_f(250.0), from_f(275.0)
 PIT_STEP_K = 25.0 / 1.8
 PIT_SMOKE_REACH_C = Range(from_f(225.0), from_f(300.0))
-TENDER_C, POULTRY_C, SLICING_C = from_f(198.0), from_f(165.0), from_f(145.0)
+TENDER_C, EARLY_TENDER_C, POULTRY_C, SLICING_C = (from_f(temp_f) for temp_f in (195.0, 190.0, 165.0, 145.0))
 HOTTEST_LEAN_C, HOTTEST_TENDER_C = from_f(194.0), from_f(205.0)
 PIT_ABOVE_CORE_K = 15.0
 """As the engine advises where a stage misses its target: the last degrees take for ever."""
@@ -35,7 +35,8 @@ CORE_STEP_K, CORE_PER_COLDEST = 3.0 / 1.8, 1.2
 """CALIBRATED over the starter book: how much hotter the core must be for a coldest spot a kelvin hotter."""
 STAGE_S, LONG_STAGE_S = 12 * HOUR_S, 18 * HOUR_S
 VENTS_S = (45 * MINUTE_S, 20 * MINUTE_S, 10 * MINUTE_S)
-POULTRY_VENTS_S = (15 * MINUTE_S, 10 * MINUTE_S, 5 * MINUTE_S)
+LIGHT_VENTS_S = (15 * MINUTE_S, 10 * MINUTE_S, 5 * MINUTE_S)
+LIGHT_KG = 3.0
 HOLD_C, HOLD_STEP_K, HOLD_MOST_C = from_f(150.0), 15.0 / 1.8, from_f(165.0)
 HOLDS_S, BOX_HOLDS_S = (4 * HOUR_S, 2 * HOUR_S), (2 * HOUR_S, 1 * HOUR_S)
 
@@ -92,6 +93,7 @@ def turned(knobs: Knobs, missed: Missed, choices: Choices, book: Book) -> Knobs 
     match missed.part:
         case Part.PACE:
             turns: tuple[Callable[[], Knobs | None], ...] = (
+                lambda: earlier_probing(knobs, choices),
                 lambda: hotter_pit(knobs, choices),
                 lambda: longer_stages(knobs),
             )
@@ -112,6 +114,13 @@ def turned(knobs: Knobs, missed: Missed, choices: Choices, book: Book) -> Knobs 
 
 
 # --- one knob at a time -----------------------------------------------------------------------------
+
+
+def earlier_probing(knobs: Knobs, choices: Choices) -> Knobs | None:
+    """Probing from a cooler core: in a damp wrap it stays cooler and turns tender all the same."""
+    if not choices.cut.tender_by_collagen or knobs.core_c <= EARLY_TENDER_C:
+        return None
+    return replace(knobs, core_c=EARLY_TENDER_C)
 
 
 def longer_stages(knobs: Knobs) -> Knobs | None:
@@ -193,8 +202,9 @@ def hottest_core_c(cut: Cut) -> float:
 
 
 def vents_s(cut: Cut) -> tuple[float, ...]:
-    """Rests before the hold, the usual first."""
-    return VENTS_S if cut.tender_by_collagen else POULTRY_VENTS_S
+    """Rests before the hold or the board, the usual first."""
+    heavy = cut.tender_by_collagen and cut.typical_weight_kg >= LIGHT_KG
+    return VENTS_S if heavy else LIGHT_VENTS_S
 
 
 def holds_s(holder: Holder | None) -> tuple[float, ...]:

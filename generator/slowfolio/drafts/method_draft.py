@@ -17,8 +17,7 @@ POUND_KG = 0.45359237
 """Exact by the international agreement of 1959 (MEMORY)."""
 START_C = 3.0
 SMOKE_CORE_C, LEAN_SMOKE_CORE_C = from_f(160.0), from_f(120.0)
-VENT_C = from_f(175.0)
-"""Common practice, no source: the core when the smoke has done its work, and when the carry-over is off."""
+"""Common practice, no source: the core when the smoke has done its work."""
 REVIEW_AFTER_MONTHS = 6
 TYPICAL_RANGE = 0.12
 """Half width of the written weights about the cut's typical one; the check allows a factor of two in all."""
@@ -52,7 +51,7 @@ def method_data(choices: Choices, knobs: Knobs, book: Book) -> dict[str, Any]:
         "pit": choices.pit.id,
         "fuel": choices.pit.fuels[0],
         "stages": [smoke_stage(choices, knobs, book), finish_stage(choices, knobs)],
-        "vent": vent(choices, knobs),
+        "vent": vent(knobs),
     }
     if choices.holder is not None and knobs.hold_c is not None:
         data["hold"] = hold(choices, knobs, choices.holder)
@@ -108,16 +107,14 @@ def finish_signs(choices: Choices, knobs: Knobs) -> list[str]:
     return words.lagging_signs(core, format_temperature(usual_c, choices.system))
 
 
-def vent(choices: Choices, knobs: Knobs) -> dict[str, Any]:
+def vent(knobs: Knobs) -> dict[str, Any]:
     """The rest before the hold or the board."""
-    if choices.cut.tender_by_collagen:
-        until = {
-            "core_temperature": format_temperature(VENT_C, choices.system),
-            "at_most": format_duration(knobs.vent_s),
-        }
-    else:
-        until = {"time": format_duration(knobs.vent_s)}
-    return {"until": until, "wrap": knobs.rest_wrap, "where": words.VENT_WHERE, "why": words.VENT_WHY}
+    return {
+        "until": {"time": format_duration(knobs.vent_s)},
+        "wrap": knobs.rest_wrap,
+        "where": words.VENT_WHERE,
+        "why": words.VENT_WHY,
+    }
 
 
 def hold(choices: Choices, knobs: Knobs, holder: Holder) -> dict[str, Any]:
