@@ -11,6 +11,7 @@ import site_fixture
 from site_fixture import guess, guess_range
 from slowfolio.book.model import Book, Holder, Method
 from slowfolio.enrich.holds import MethodHolds
+from slowfolio.forecast.box_grid import box_grids
 from slowfolio.forecast.hold_advice import advise
 from slowfolio.forecast.hold_table import AIR_TEMPS_C, HUMIDITIES, LONGEST_H, HoldTable
 from slowfolio.physics.outcomes import CRISPNESS_SCALE
@@ -137,5 +138,5 @@ def holds(of: Book | None = None) -> dict[str, MethodHolds]:
         if method.hold is not None:
             courses = table(method)
             advice = tuple(advise(courses, method, whole, holder) for holder in whole.holders.values())
-            made[method.id] = MethodHolds(method.id, courses, advice)
+            made[method.id] = MethodHolds(method.id, courses, advice, box_grids(courses, whole))
     return made

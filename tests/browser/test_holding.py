@@ -13,6 +13,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 import hold_fixture
 from slowfolio.enrich.hold_words import setting_texts
 from slowfolio.forecast.hold_advice import STAYS_SOFT, Advice, Wish, advise
+from slowfolio.physics.cabinet_course import Spray
 from slowfolio.units import System
 
 pytestmark = pytest.mark.browser
@@ -38,7 +39,13 @@ CHOICES = [
     ("paper", "cabinet", Wish(79.0, hours=16.0, wrap="foil")),
     ("paper", "element-pan", Wish(69.4, hours=14.0, humidity=0.2)),
     ("boat", "box", Wish(hours=3.0)),
+    ("boat", "box", Wish(hours=3.0, bottle_litres=9.0, bottle_temp_c=90.0)),
+    ("boat", "box", Wish(hours=1.0, bottle_litres=2.0, bottle_temp_c=62.3)),
     ("boat", "warm-combi", Wish(64.0, hours=8.0)),
+    ("boat", "dry", Wish(66.0, hours=6.0, spray=Spray(0.06, 1800.0))),
+    ("paper", "dry", Wish(71.0, hours=2.0, spray=Spray(0.24, 900.0))),
+    ("boat", "oven-pan", Wish(66.3, hours=8.0, spray=Spray(0.03, 3600.0))),
+    ("boat", "element-pan", Wish(63.0, hours=4.0, spray=Spray(0.12, 2700.0))),
     ("boat", "small", Wish(65.6, hours=3.0)),
 ]
 WITHIN, AREA_M2 = 0.01, 1e-4
@@ -49,7 +56,9 @@ def address(method: str, holder: str, wish: Wish) -> str:
     query = f"holding.html?m={method}&h={holder}&for={wish.hours}"
     query += f"&air={wish.air_temp_c}" if wish.air_temp_c is not None else ""
     query += f"&wrap={wish.wrap}" if wish.wrap else ""
-    return query + (f"&rh={100 * wish.humidity:.0f}" if wish.humidity is not None else "")
+    query += f"&rh={100 * wish.humidity:.0f}" if wish.humidity is not None else ""
+    query += f"&spray={1000 * wish.spray.mass_kg:.0f}-{wish.spray.every_s / 60:.0f}" if wish.spray else ""
+    return query + (f"&litres={wish.bottle_litres}&water={wish.bottle_temp_c}" if wish.bottle_litres else "")
 
 
 def by_command(method: str, holder: str, wish: Wish) -> Advice:
@@ -73,6 +82,8 @@ def differences(said: dict[str, Any], ours: Advice) -> list[str]:
         ("box", ours.box_hours, said.get("box")),
         ("box by the litre", ours.box_hours_per_litre, said.get("perLitre")),
     ]
+    low, high = said.get("swings") or (None, None)
+    pairs += [("lowest between sprays", ours.humidity_low, low), ("highest", ours.humidity_high, high)]
     for name in ("loss", "crispness", "core_c", "coldest_c", "tenderness"):
         values = getattr(ours, name)
         for place in range(3 if values else 0):
@@ -119,8 +130,10 @@ def test_the_page_s_figures_are_those_of_the_command_within_one_per_cent(
         ("boat", "element-pan", Wish(65.6, hours=16.0)),
         ("boat", "warm-combi", Wish(64.0, hours=8.0)),
         ("boat", "box", Wish(hours=3.0)),
+        ("boat", "dry", Wish(65.6, hours=6.0, spray=Spray(0.06, 1800.0))),
+        ("boat", "box", Wish(hours=3.0, bottle_litres=9.0, bottle_temp_c=90.0)),
     ],
-    ids=["dial", "pan", "element", "off its dial", "box"],
+    ids=["dial", "pan", "element", "off its dial", "box", "spray", "bottles"],
 )
 def test_the_settings_read_as_the_command_prints_them(
     from_folder: str, visit: Open, choice: tuple[str, str, Wish]
@@ -157,6 +170,34 @@ def test_a_change_of_the_controls_changes_figures_and_address(from_folder: str, 
         assert seen.page.locator("#hold-wrap").input_value() == "foil"
         assert seen.page.locator("#hold-hours").input_value() == "4.5"
         assert not seen.page.locator("#hold-auto").is_checked()
+
+
+def test_water_is_sprayed_only_where_no_dial_keeps_the_humidity_and_bottles_stand_only_in_a_box(
+    from_folder: str, visit: Open
+) -> None:
+    """As the command, which refuses a spray in a holder with a dial and bottles in one with heat."""
+    shown = "name => document.querySelector(name).getBoundingClientRect().height > 0"
+    with visit(from_folder + "holding.html?m=boat&h=dry") as seen:
+        page = seen.page
+        wait_until(page, READY)
+        assert page.evaluate(shown, "#hold-spray")
+        assert page.locator("#hold-every").is_disabled()
+        before = page.evaluate("Slowfolio.holding.advice().humidity")
+        page.locator("#hold-spray").select_option("120")
+        wait_until(page, "Boolean(Slowfolio.holding.advice().swings)")
+        assert page.evaluate("Slowfolio.holding.advice().humidity") > before
+        assert "before a spray" in page.locator("#set-it ~ .section__body").inner_text()
+        assert page.evaluate("new URLSearchParams(location.search).get('spray')") == "120-30"
+        page.locator("#hold-holder").select_option("cabinet")
+        wait_until(page, "Slowfolio.holding.advice().vapourTemp > 0")
+        assert not page.evaluate(shown, "#hold-spray")
+        page.locator("#hold-holder").select_option("box")
+        wait_until(page, "Slowfolio.holding.advice().box > 0")
+        assert not page.evaluate(shown, "#hold-air")
+        hours = page.evaluate("Slowfolio.holding.advice().box")
+        page.locator("#hold-litres").fill("10")
+        wait_until(page, f"Slowfolio.holding.advice().box > {hours}")
+        assert seen.complaints == []
 
 
 def test_another_method_starts_from_its_own_card(over_http: str, visit: Open) -> None:
@@ -215,11 +256,15 @@ def test_nothing_leaves_a_phone_s_screen_and_every_control_suits_a_finger(
     over_http: str, visit: Open
 ) -> None:
     measure = """() => [...document.querySelectorAll('.holding select, .holding input[type=range], .tick')]
-      .map(e => e.getBoundingClientRect().height).filter(height => height < 47.5)"""
-    with visit(over_http + "holding.html?m=boat", size=PHONE) as seen:
-        wait_until(seen.page, READY)
-        assert seen.page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
-        assert seen.page.evaluate(measure) == []
+      .map(e => e.getBoundingClientRect().height).filter(height => height > 0)"""
+    controls = {"cabinet": 7, "dry": 9, "box": 6}
+    for holder, count in controls.items():
+        with visit(over_http + f"holding.html?m=boat&h={holder}", size=PHONE) as seen:
+            wait_until(seen.page, READY)
+            assert seen.page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
+            heights = seen.page.evaluate(measure)
+            assert len(heights) == count
+            assert min(heights) >= 47.5
 
 
 def test_the_page_with_its_figures_stays_within_its_budget(

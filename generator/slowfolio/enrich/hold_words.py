@@ -7,6 +7,7 @@ from slowfolio.book.model import Book
 from slowfolio.forecast.hold_advice import Advice, Percentiles
 from slowfolio.forecast.hold_table import HoldTable
 from slowfolio.forecast.hold_window import Window
+from slowfolio.physics.cabinet_course import Spray
 from slowfolio.units import (
     System,
     format_area,
@@ -84,10 +85,7 @@ def setting_texts(advice: Advice, system: System) -> list[str]:
     if advice.spray_kg_h:
         texts.append(f"spray {format_mass(advice.spray_kg_h, system)} of water an hour to make up the rest")
     if advice.spray is not None:
-        every = format_duration(advice.spray.every_s)
-        amount = format_volume(advice.spray.mass_kg / WATER_KG_M3, system)
-        hourly = format_mass(advice.spray.mean_kg_s * HOUR_S, system)
-        texts.append(f"spray {amount} every {every}, {hourly} of water an hour")
+        texts.append(spray_text(advice.spray, system))
     if advice.setting_words not in ("within reach", "as set", ""):
         texts.append(advice.setting_words)
     return texts
@@ -97,11 +95,23 @@ def box_text(advice: Advice, system: System) -> str:
     """What goes into a box without heat."""
     assert advice.bottle_litres is not None
     assert advice.bottle_temp_c is not None
-    if not advice.bottle_litres:
+    return bottle_text(advice.bottle_litres, format_temperature(advice.bottle_temp_c, system), system)
+
+
+def bottle_text(litres: float, at: str, system: System) -> str:
+    """How a box is made ready with so much water at a temperature in words."""
+    if not litres:
         return "warm the box through first; no bottles"
-    water = format_volume(advice.bottle_litres / WATER_KG_M3, system)
-    at = format_temperature(advice.bottle_temp_c, system)
+    water = format_volume(litres / WATER_KG_M3, system)
     return f"warm the box through first; {water} of water at {at} in bottles beside the meat"
+
+
+def spray_text(spray: Spray, system: System) -> str:
+    """How much water is sprayed how often, and what that is an hour."""
+    every = format_duration(spray.every_s)
+    amount = format_volume(spray.mass_kg / WATER_KG_M3, system)
+    hourly = format_mass(spray.mean_kg_s * HOUR_S, system)
+    return f"spray {amount} every {every}, {hourly} of water an hour"
 
 
 def refill_text(refill_h: float, hours: float) -> str:

@@ -73,7 +73,7 @@ def holds_key(method: Method, book: Book, *, members: int, seed: int) -> str:
     bark = method.expected.get("bark")
     wanted = "" if bark is None else bark.level
     table = table_key(method, book, members=members, seed=seed)
-    return content_key("holds within the floor with a crust that comes up", table, holders, wanted)
+    return content_key("holds within the floor with boxes", table, holders, wanted)
 
 
 def cook_parts(method: Method, book: Book) -> tuple[Any, ...]:

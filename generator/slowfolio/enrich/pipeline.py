@@ -178,11 +178,12 @@ def compute_without_plan(method: Method, book: Book, members: int, seed: int, _:
 
 def compute_holds(method: Method, book: Book, members: int, seed: int, cache: Cache) -> MethodHolds:
     """The hold table of one method, kept on its own, and the advice for every holder."""
+    from slowfolio.forecast.box_grid import box_grids
     from slowfolio.forecast.hold_advice import advise
 
     table = kept_table(method, book, members, seed, cache)
     advice = tuple(advise(table, method, book, holder) for holder in book.holders.values())
-    return MethodHolds(method.id, table, advice)
+    return MethodHolds(method.id, table, advice, box_grids(table, book))
 
 
 def compute_own_hold(method: Method, book: Book, members: int, seed: int, cache: Cache) -> MethodHolds:

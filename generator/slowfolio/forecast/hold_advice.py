@@ -15,8 +15,8 @@ from slowfolio.forecast.hold_spray import humidity_swing, sprayed
 from slowfolio.forecast.hold_table import LONGEST_H, HoldTable, read_crispness, read_table
 from slowfolio.forecast.hold_window import ALLOWED_LOSS, Window, needed_crispness, window_of
 from slowfolio.forecast.holders import cabinet_of, room_of
-from slowfolio.forecast.inputs import BOX_SKIN_DROP_K, air_offset_k, hot_water_of
-from slowfolio.physics.box import BoxedMeat, HotWater, InsulatedBox, boxed_hold
+from slowfolio.forecast.inputs import BOX_SKIN_DROP_K, air_offset_k, box_of, hot_water_of
+from slowfolio.physics.box import BoxedMeat, HotWater, boxed_hold
 from slowfolio.physics.cabinet import Cabinet, Control, Load, Room, Setting, lining_area_m2
 from slowfolio.physics.cabinet_course import Spray
 from slowfolio.physics.cabinet_reach import NEAR_ENOUGH, pans_of_area, reach, setting_for
@@ -479,17 +479,8 @@ def boxed(
         temp_c=usual.temp_c if wish.bottle_temp_c is None else wish.bottle_temp_c,
     )
     result = boxed_hold(
-        InsulatedBox(
-            volume_m3=holder.volume_m3.value,
-            heat_loss_w_k=holder.heat_loss_w_k.value,
-            air_exchange_per_s=holder.air_exchange_per_s.value,
-        ),
-        BoxedMeat(
-            mass_kg=table.weight_in_kg,
-            thickness_m=table.thickness_m,
-            core_c=table.core_in_c,
-            skin_c=table.core_in_c - BOX_SKIN_DROP_K,
-        ),
+        box_of(holder),
+        boxed_piece(table),
         water,
         floor_c=floor_c,
         room_c=float(room.temp_c),
@@ -514,6 +505,16 @@ def boxed(
         bottle_temp_c=float(water.temp_c),
         box_hours=hours,
         box_hours_per_litre=float(result.per_litre_s) / 3600.0,
+    )
+
+
+def boxed_piece(table: HoldTable) -> BoxedMeat:
+    """The piece as it goes into a box."""
+    return BoxedMeat(
+        mass_kg=table.weight_in_kg,
+        thickness_m=table.thickness_m,
+        core_c=table.core_in_c,
+        skin_c=table.core_in_c - BOX_SKIN_DROP_K,
     )
 
 

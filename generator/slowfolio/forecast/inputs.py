@@ -374,11 +374,7 @@ def cooling_air_c(
     core_c = CORE_INTO_BOX_C if vented_c is None else vented_c
     water = hot_water_of(holder)
     course = boxed_hold(
-        InsulatedBox(
-            volume_m3=holder.volume_m3.value,
-            heat_loss_w_k=holder.heat_loss_w_k.value,
-            air_exchange_per_s=holder.air_exchange_per_s.value,
-        ),
+        box_of(holder),
         BoxedMeat(
             mass_kg=LEFT_IN_BOX * joint.weight_kg,
             thickness_m=joint.thickness_m,
@@ -392,6 +388,15 @@ def cooling_air_c(
     times_s = np.linspace(0.0, hold.for_s, 50)
     slope, start_c = np.polyfit(times_s, np.interp(times_s, course.time_s, course.air_c), 1)
     return float(start_c), float(start_c + slope * hold.for_s)
+
+
+def box_of(holder: cards.Holder) -> InsulatedBox:
+    """A holder without heat."""
+    return InsulatedBox(
+        volume_m3=holder.volume_m3.value,
+        heat_loss_w_k=holder.heat_loss_w_k.value,
+        air_exchange_per_s=holder.air_exchange_per_s.value,
+    )
 
 
 def hot_water_of(holder: cards.Holder) -> HotWater:

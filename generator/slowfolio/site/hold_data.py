@@ -70,9 +70,14 @@ def method_record(method: Method, holds: MethodHolds, book: Book) -> dict[str, A
             "atMost": hold.at_most_s / HOUR_S,
         },
         "box": {
-            advice.holder: {"hours": advice.box_hours, "perLitre": advice.box_hours_per_litre}
+            advice.holder: {
+                "usual": [advice.bottle_litres, advice.bottle_temp_c],
+                "litres": grid.litres,
+                "water": grid.water_c,
+                "hours": grid.hours,
+            }
             for advice in holds.advice
-            if advice.box_hours is not None
+            if (grid := holds.boxes.get(advice.holder)) and advice.box_hours is not None
         },
         "values": values_for_script(table),
     }
@@ -100,6 +105,7 @@ def holder_record(holder: Holder, grid: HolderGrid | None) -> dict[str, Any]:
         "load": holder.load_kg.value,
         "offset": air_offset_k(holder),
         "range": [holder.air_temp_c.low, holder.air_temp_c.high],
+        "volume": holder.volume_m3.value,
     }
     if grid is None:
         return record

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from slowfolio.book.model import Book
-from slowfolio.enrich.hold_words import HOUR_S, box_text, setting_texts, window_text
+from slowfolio.enrich.hold_words import HOUR_S, bottle_text, setting_texts, spray_text, window_text
 from slowfolio.enrich.holds import MethodHolds
 from slowfolio.forecast.hold_advice import (
     CARD_LIMIT,
@@ -22,14 +22,18 @@ from slowfolio.forecast.hold_advice import (
 )
 from slowfolio.forecast.hold_table import HoldTable
 from slowfolio.forecast.hold_window import ALLOWED_LOSS, opened_by
+from slowfolio.physics.cabinet_course import Spray
 from slowfolio.provenance import Figure, Provenance
 from slowfolio.site.hold_section import AIR_SOURCE, table_source
 from slowfolio.site.links import Link, Links, card_uri
 from slowfolio.site.shown import Both, Note, Notes, Shown, Tag, shown
-from slowfolio.units import System
+from slowfolio.units import System, format_duration, format_volume
 
 HOLDING = "holding.md"
 SYSTEMS = {"us": System.US, "metric": System.METRIC}
+SPRAY_ML, SPRAY_MIN = (30, 60, 90, 120, 180, 240), (15, 20, 30, 45, 60, 90, 120)
+"""What the page offers to be sprayed at a time, and how many minutes apart."""
+MOST_LITRES = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +68,8 @@ class HoldingPage:
     methods: tuple[Choice, ...]
     holders: tuple[Choice, ...]
     words: str
+    sprays: tuple[Choice, ...]
+    intervals: tuple[Choice, ...]
     rows: tuple[HeldRow, ...]
     air_tag: Tag
     piece_tag: Tag
@@ -84,11 +90,20 @@ def holding_page(book: Book, holds: Mapping[str, MethodHolds], links: Links) -> 
             for holder in sorted(book.holders.values(), key=lambda holder: holder.title.casefold())
         ),
         words=json.dumps(script_words(holds)),
+        sprays=tuple(Choice(str(ml), _amount(ml)) for ml in SPRAY_ML),
+        intervals=tuple(
+            Choice(str(minutes), f"every {format_duration(60.0 * minutes)}") for minutes in SPRAY_MIN
+        ),
         rows=tuple(row for method in held for row in _rows(book, holds[method.id], links, notes)),
         air_tag=air_tag,
         piece_tag=notes.tag(Provenance.COMPUTED, piece_source),
         notes=notes.listed(),
     )
+
+
+def _amount(millilitres: int) -> str:
+    us, metric = (format_volume(millilitres * 1e-6, system) for system in (System.US, System.METRIC))
+    return f"{us} ({metric})"
 
 
 def _rows(book: Book, holds: MethodHolds, links: Links, notes: Notes) -> list[HeldRow]:
@@ -141,9 +156,27 @@ def in_both(advice: Advice) -> tuple[Both, ...]:
     return tuple(Both(*pair) for pair in zip(us, metric, strict=True))
 
 
+def spray_words() -> dict[str, dict[str, tuple[str, str]]]:
+    """What a spray is called, by its millilitres and minutes, in both unit systems."""
+
+    def said(millilitres: int, minutes: int) -> tuple[str, str]:
+        spray = Spray(millilitres / 1000.0, 60.0 * minutes)
+        return spray_text(spray, System.US), spray_text(spray, System.METRIC)
+
+    return {str(ml): {str(minutes): said(ml, minutes) for minutes in SPRAY_MIN} for ml in SPRAY_ML}
+
+
+def bottle_words(holds: Mapping[str, MethodHolds]) -> dict[str, dict[str, str]]:
+    """How a box is made ready, by the litres that the page and the cards give it; the script says how hot."""
+    usual = {each.bottle_litres for one in holds.values() for each in one.advice if each.bottle_litres}
+    return {
+        f"{litres:g}": {name: bottle_text(litres, "{at}", system) for name, system in SYSTEMS.items()}
+        for litres in sorted({*map(float, range(MOST_LITRES + 1)), *usual})
+    }
+
+
 def script_words(holds: Mapping[str, MethodHolds]) -> dict[str, object]:
     """What the script says, in the words of the `hold` command wherever it has them."""
-    boxed = [advice for each in holds.values() for advice in each.advice if advice.box_hours is not None]
     return {
         "cold": opened_by([0.0], [], [1.0]),
         "soft": opened_by([0.0], [0.0], []),
@@ -152,8 +185,10 @@ def script_words(holds: Mapping[str, MethodHolds]) -> dict[str, object]:
         "both": opened_by([1.0], [0.0], [0.0]),
         "ends": endings(),
         "box": "unheated, it stays above the floor for",
-        "boxSet": {name: box_text(boxed[0], system) for name, system in SYSTEMS.items()} if boxed else "",
+        "bottles": bottle_words(holds),
         "inside": "the air in it then stands at",
+        "sprays": spray_words(),
+        "swings": "It swings from {low} before a spray to {high} after it.",
         "load": "the piece is heavier than it holds",
         "most": "the most this holder reaches here is",
         "least": "with this piece in it the holder does not come below",

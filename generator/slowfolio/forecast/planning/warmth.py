@@ -9,9 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from slowfolio.book import model as cards
-from slowfolio.forecast.inputs import BOX_SKIN_DROP_K, hot_water_of
+from slowfolio.forecast.inputs import BOX_SKIN_DROP_K, box_of, hot_water_of
 from slowfolio.forecast.planning.times import Array, at_share
-from slowfolio.physics.box import BoxedMeat, InsulatedBox, boxed_hold
+from slowfolio.physics.box import BoxedMeat, boxed_hold
 from slowfolio.physics.results import CookResult
 from slowfolio.safety.history import clipped, first_time_at_or_above_s, time_below_s
 from slowfolio.safety.hot_hold import BANDS, hold_end
@@ -79,11 +79,7 @@ def warmth_in_box(
     """An unheated box with its card's bottles of hot water: until the coldest layer falls to the floor."""
     water = hot_water_of(holder)
     held = boxed_hold(
-        InsulatedBox(
-            volume_m3=holder.volume_m3.value,
-            heat_loss_w_k=holder.heat_loss_w_k.value,
-            air_exchange_per_s=holder.air_exchange_per_s.value,
-        ),
+        box_of(holder),
         BoxedMeat(
             mass_kg=np.maximum(cook.ends.mass_kg[ready] * pieces, 0.05),
             thickness_m=cook.joint.thickness_m,

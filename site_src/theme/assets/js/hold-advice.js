@@ -6,12 +6,13 @@
 var Slowfolio = /** @type {any} */ (window).Slowfolio || {};
 
 Slowfolio.holdAdvice = (() => {
-  const { readTable, readCrispness, windowOf, meatLoad } = Slowfolio.holdTable;
-  const { saturationPressure, saturationTemperature, reach, balanceWithMeat, setAir } = Slowfolio.holdAir;
+  const { bracket, mix, interp, readTable, readCrispness, windowOf, meatLoad } = Slowfolio.holdTable;
+  const { saturationPressure, saturationTemperature, reach, balanceWithMeat, swing, setAir } = Slowfolio.holdAir;
 
   /** @typedef {any} Table as in hold-table.js */
   /** @typedef {any} Holder as in hold-air.js */
-  /** @typedef {{air: number, hours: number, wrap: string, humidity: number | null}} Wish */
+  /** @typedef {{air: number, hours: number, wrap: string, humidity: number | null, spray: {kg: number, hours: number} | null,
+   *   litres: number | null, water: number | null}} Wish what is null is the book's own */
 
   const spreads = ["loss", "core_c", "coldest_c", "tenderness"];
 
@@ -58,11 +59,18 @@ Slowfolio.holdAdvice = (() => {
     return Math.min(Math.max(middle, 0.02), 0.95);
   }
 
-  /** An unheated box. @param {Table} table @param {Holder} holder @param {Wish} wish */
+  /** An unheated box with its bottles. @param {Table} table @param {Holder} holder @param {Wish} wish */
   function boxed(table, holder, wish) {
-    const { hours, perLitre } = table.box[holder.id];
+    const grid = table.box[holder.id];
+    const [litres, water] = [wish.litres ?? grid.usual[0], wish.water ?? grid.usual[1]];
+    const above = (/** @type {number} */ filled) => {
+      const [low, high, part] = bracket(grid.litres, filled);
+      return mix(interp(water, grid.water, grid.hours[low]), interp(water, grid.water, grid.hours[high]), part);
+    };
+    const hours = above(litres);
     const longest = Math.min(hours, table.hours[table.hours.length - 1]);
-    return { possible: hours >= wish.hours, why: "box", box: hours, perLitre, longest, endedBy: "cold", windows: [] };
+    return { possible: hours >= wish.hours, why: "box", box: hours, perLitre: above(litres + 1) - hours, longest, endedBy: "cold",
+      litres, bottleTemp: water, windows: [] };
   }
 
   /** @param {Table} table @param {Holder} holder @param {Wish} wish */
@@ -71,7 +79,7 @@ Slowfolio.holdAdvice = (() => {
     if (!holder.heated) return boxed(table, holder, wish);
     const windows = table.wraps.map((/** @type {any} */ { id }) => windowOf(table, id, wish.air, wish.hours));
     const target = targetHumidity(table, wish, windows);
-    const free = !["pan", "vapour temperature", "per cent"].includes(holder.control);
+    const free = wish.spray !== null || !["pan", "vapour temperature", "per cent"].includes(holder.control);
     const byHand = wish.humidity !== null && holder.control === "per cent";
     const settled =
       free || byHand
@@ -83,12 +91,14 @@ Slowfolio.holdAdvice = (() => {
         : setAir(holder, table, wish, target);
     const { humidity } = settled;
     const [least, most] = reach(holder, wish.air, meatLoad(table, wish.wrap, wish.air, humidity, wish.hours));
+    const swings = wish.spray ? swing(holder, table, wish, humidity) : null;
     const piece = pieceAt(table, wish.wrap, wish.air, humidity, wish.hours);
     const [longest, endedBy, staysSoft] = longestHold(table, wish.wrap, wish.air, humidity);
     return {
       possible: true,
       windows,
       target,
+      swings,
       least,
       most,
       dewPoint: saturationTemperature(humidity * saturationPressure(wish.air)),

@@ -10,14 +10,17 @@ Slowfolio.holdAir = (() => {
    *   refills: number[][][][]}} Pans */
   /** @typedef {{id: string, control: string, heated: boolean, load: number, airs: number[], given: number[],
    *   boiling: number, dial: number[], humidities: number[][], needed: number[][], most: number[][],
-   *   spare: number[][], pans?: Pans}} Holder */
-  /** @typedef {{air: number, hours: number, wrap: string, humidity: number | null}} Wish */
+   *   spare: number[][], volume: number, pans?: Pans}} Holder */
+  /** @typedef {{kg: number, hours: number}} Spray so much water, so far apart */
+  /** @typedef {{air: number, hours: number, wrap: string, humidity: number | null, spray: Spray | null}} Wish */
 
   const { mix, bracket, interp, meatLoad } = Slowfolio.holdTable;
   const bisections = 24;
   const halvings = 30;
   const nearEnough = 0.005;
   const noPanWithin = 0.01;
+  const [periods, stepsAPeriod, spreadH] = [6, 60, 300 / 3600];
+  const gasConstant = 287.042 / 0.621945; // of water vapour, J/(kg·K): physics/humid_air.py has the source
 
   // IAPWS-IF97, region 4: physics/water.py has the source.
   const n = [0, 0.11670521452767e4, -0.72421316703206e6, -0.17073846940092e2, 0.1202082470247e5, -0.32325550322333e7,
@@ -103,15 +106,44 @@ Slowfolio.holdAir = (() => {
    * @param {Holder} holder @param {any} table @param {Wish} wish @param {number | null} dial */
   function balanceWithMeat(holder, table, wish, dial) {
     let [low, high, humidity] = [0, 1, 0];
+    const sprayed = wish.spray ? wish.spray.kg / wish.spray.hours : 0;
     for (let i = 0; i < bisections; i += 1) {
       const assumed = 0.5 * (low + high);
       const given = meatLoad(table, wish.wrap, wish.air, assumed, wish.hours);
-      const least = kept(holder, wish.air, () => given);
+      const least = kept(holder, wish.air, () => given + sprayed);
       humidity = dial === null ? least : Math.max(Math.min(dial, reach(holder, wish.air, given)[1]), least);
       if (humidity > assumed) low = assumed;
       else high = assumed;
     }
     return humidity;
+  }
+
+  /** Lowest and highest humidity between two sprays, as forecast/hold_spray.py finds them: implicit steps of the
+   * water in the air from its mean, the last pulse read. @param {Holder} holder @param {any} table @param {Wish} wish
+   * @param {number} mean @returns {[number, number]} */
+  function swing(holder, table, wish, mean) {
+    const { kg, hours } = /** @type {Spray} */ (wish.spray);
+    const given = meatLoad(table, wish.wrap, wish.air, mean, wish.hours);
+    const full = (holder.volume * saturationPressure(wish.air)) / (gasConstant * (wish.air + 273.15));
+    const step = hours / stepsAPeriod;
+    const evaporated = (/** @type {number} */ until) => {
+      let sum = 0;
+      for (let pulse = 0; pulse * hours < until; pulse += 1) sum += kg * Math.min((until - pulse * hours) / spreadH, 1);
+      return sum;
+    };
+    let [humidity, lowest, highest] = [mean, Infinity, -Infinity];
+    for (let at = 1; at <= periods * stepsAPeriod; at += 1) {
+      const flow = given + (evaporated(at * step) - evaporated((at - 1) * step)) / step;
+      let [low, high] = [0, 1];
+      for (let i = 0; i < halvings; i += 1) {
+        const later = 0.5 * (low + high);
+        if ((full * (later - humidity)) / step > flow - needed(holder, wish.air, later)) high = later;
+        else low = later;
+      }
+      humidity = 0.5 * (low + high);
+      if (at >= (periods - 1) * stepsAPeriod) [lowest, highest] = [Math.min(lowest, humidity), Math.max(highest, humidity)];
+    }
+    return [lowest, highest];
   }
 
   /** @param {Holder} holder @param {any} table @param {Wish} wish @param {number} target */
@@ -148,5 +180,5 @@ Slowfolio.holdAir = (() => {
   const weak = (holder, air, given) =>
     holder.spare.length > 0 && interp(given, holder.given, row(holder.airs, holder.spare, air)) < 0;
 
-  return { saturationPressure, saturationTemperature, reach, balanceWithMeat, setAir, weak };
+  return { saturationPressure, saturationTemperature, reach, balanceWithMeat, swing, setAir, weak };
 })();

@@ -16,7 +16,10 @@ Slowfolio.holdSections = (() => {
   function setIt({ table, holder, wish, advice, set, words, tags }) {
     const list = element("ul", "plain dial", ...set.map((text) => element("li", "", units(text))));
     const notes = [];
-    if (set.length === 1) notes.push(element("p", "", words.nothing));
+    if (advice.swings) {
+      const [low, high] = advice.swings.map(percent);
+      notes.push(element("p", "", words.swings.replace("{low}", low).replace("{high}", high)));
+    } else if (set.length === 1) notes.push(element("p", "", words.nothing));
     if (!advice.reached) {
       const asked = percent(advice.target);
       const bound = advice.target > advice.humidity ? words.most : words.least;

@@ -18,7 +18,11 @@ Slowfolio.holding = (() => {
   /** @type {Record<string, Record<string, any>>} */
   const known = { methods: {}, holders: {} };
   const field = (/** @type {string} */ name) => /** @type {any} */ (form.elements.namedItem(name));
-  const wish = { method: "", holder: "", air: 0, hours: 0, wrap: "", humidity: /** @type {number | null} */ (null) };
+  const wish = {
+    method: "", holder: "", air: 0, hours: 0, wrap: "",
+    humidity: /** @type {number | null} */ (null), spray: /** @type {{kg: number, hours: number} | null} */ (null),
+    litres: /** @type {number | null} */ (null), water: /** @type {number | null} */ (null),
+  };
   /** @type {any} */
   let latest = null;
 
@@ -60,11 +64,18 @@ Slowfolio.holding = (() => {
     const wraps = table.wraps.map((/** @type {any} */ { id, title }) => new Option(title, id, false, id === wish.wrap));
     field("wrap").replaceChildren(...wraps);
     field("wrap").disabled = !holder.heated;
-    const free = !["pan", "vapour temperature", "per cent"].includes(holder.control);
+    const dialled = ["vapour temperature", "per cent"].includes(holder.control);
+    const free = wish.spray !== null || !(dialled || holder.control === "pan");
+    for (const [kind, fits] of [["spray", holder.heated && !dialled], ["bottles", !holder.heated], ["heat", holder.heated]]) {
+      for (const part of form.querySelectorAll(`[data-for=${kind}]`)) /** @type {HTMLElement} */ (part).hidden = !fits;
+    }
+    field("spray").value = wish.spray ? String(Math.round(1000 * wish.spray.kg)) : "";
+    field("every").disabled = !wish.spray;
     field("auto").checked = wish.humidity === null;
     field("auto").disabled = free;
     field("humidity").disabled = free || wish.humidity === null;
     if (advice.target !== undefined) field("humidity").value = String(Math.round(100 * advice.target));
+    if (!holder.heated) setBottles(advice);
     const aim = free ? "nothing to set" : `${field("humidity").value} %`;
     for (const [name, text] of [["air", temperature(wish.air)], ["hours", show.same(duration(wish.hours))], ["humidity", show.same(aim)]]) {
       form.querySelector(`[data-says=${name}]`)?.replaceChildren(units(text));
@@ -74,9 +85,24 @@ Slowfolio.holding = (() => {
     field("humidity").setAttribute("aria-valuetext", aim);
   }
 
+  /** @param {any} advice of a box without heat */
+  function setBottles({ litres, bottleTemp }) {
+    const [low, high] = [50, 95].map(degrees);
+    Object.assign(field("water"), { min: Math.ceil(low), max: Math.floor(high) });
+    field("water").value = String(Math.round(degrees(bottleTemp)));
+    field("litres").value = String(litres);
+    for (const [name, text] of [["litres", show.same(`${litres} L`)], ["water", temperature(bottleTemp)]]) {
+      form.querySelector(`[data-says=${name}]`)?.replaceChildren(units(text));
+      field(name).setAttribute("aria-valuetext", inUs() ? text.us : text.metric);
+    }
+  }
+
   function remember() {
     const query = new URLSearchParams({ m: wish.method, h: wish.holder, air: wish.air.toFixed(2), for: String(wish.hours), wrap: wish.wrap });
     if (wish.humidity !== null) query.set("rh", String(Math.round(100 * wish.humidity)));
+    if (wish.spray) query.set("spray", `${Math.round(1000 * wish.spray.kg)}-${Math.round(60 * wish.spray.hours)}`);
+    if (wish.litres !== null) query.set("litres", String(wish.litres));
+    if (wish.water !== null) query.set("water", wish.water.toFixed(2));
     history.replaceState(history.state, "", `?${query}${location.hash}`);
   }
 
@@ -89,6 +115,10 @@ Slowfolio.holding = (() => {
     wish.air = number("air", table.card.air, 0, 120);
     wish.hours = number("for", table.card.hours, 0.5, 16);
     wish.humidity = asked.has("rh") ? number("rh", 50, 2, 95) / 100 : null;
+    const [amount, apart] = (asked.get("spray") ?? "").split("-");
+    wish.spray = words.sprays[amount]?.[apart] ? { kg: Number(amount) / 1000, hours: Number(apart) / 60 } : null;
+    wish.litres = asked.has("litres") ? Math.round(number("litres", 4, 0, 12)) : null;
+    wish.water = asked.has("water") ? number("water", 77, 50, 95) : null;
     const wraps = table.wraps.map((/** @type {any} */ { id }) => id);
     wish.wrap = wraps.includes(asked.get("wrap")) ? asked.get("wrap") : table.card.wrap;
     const holder = asked.get("h") ?? "";
@@ -105,8 +135,14 @@ Slowfolio.holding = (() => {
       return [element("div", "notice", element("p", "", element("strong", "", "Not in this holder: "), `${why}.`))];
     }
     const set = show.settings(advice, wish.air, wish.hours, holder.offset, words);
+    if (wish.spray) {
+      const [us, metric] = words.sprays[Math.round(1000 * wish.spray.kg)][Math.round(60 * wish.spray.hours)];
+      set.push({ us, metric });
+    }
     if (advice.box !== undefined) {
-      set.splice(0, 1, words.boxSet, show.same(`above the floor for ${duration(advice.box)}, and ${duration(advice.perLitre)} more for each litre`));
+      const [ready, at] = [words.bottles[advice.litres], temperature(advice.bottleTemp)];
+      set.splice(0, 1, { us: ready.us.replace("{at}", at.us), metric: ready.metric.replace("{at}", at.metric) },
+        show.same(`above the floor for ${duration(advice.box)}, and ${duration(advice.perLitre)} more for each litre`));
       return [section("Set it", "set-it", tags(0), element("ul", "plain dial", ...set.map((text) => element("li", "", units(text)))))];
     }
     return Slowfolio.holdSections.sections({ table, holder, wish: inside(holder), advice, set, words, tags });
@@ -122,6 +158,8 @@ Slowfolio.holding = (() => {
       if (asked.method !== wish.method || asked.holder !== wish.holder) return;
       const [low, high] = airRange(table, holder);
       wish.air = Math.min(Math.max(wish.air, low), high);
+      const sprayable = holder.heated && !["vapour temperature", "per cent"].includes(holder.control);
+      if (!sprayable) wish.spray = null;
       latest = advise(table, holder, inside(holder));
       setControls(table, holder, latest);
       stage?.replaceChildren(...said(table, holder, latest));
@@ -151,6 +189,12 @@ Slowfolio.holding = (() => {
     if (name === "air") wish.air = celsius(Number(field("air").value));
     if (name === "hours") wish.hours = Number(field("hours").value);
     if (name === "humidity" || name === "auto") wish.humidity = field("auto").checked ? null : Number(field("humidity").value) / 100;
+    if (name === "spray" || name === "every") {
+      const amount = Number(field("spray").value);
+      wish.spray = amount ? { kg: amount / 1000, hours: Number(field("every").value) / 60 } : null;
+    }
+    if (name === "litres") wish.litres = Number(field("litres").value);
+    if (name === "water") wish.water = celsius(Number(field("water").value));
     return void update();
   });
   form.addEventListener("submit", (event) => event.preventDefault());
