@@ -17,7 +17,9 @@ from slowfolio.book.schemas import KINDS, allergen_titles, parse_date, schema, s
 from slowfolio.resources import schema_folder
 from slowfolio.units import PARSERS
 
-FILES = {path.name: json.loads(path.read_text("utf-8")) for path in sorted(schema_folder().glob("*.json"))}
+FILES = {
+    path.name: json.loads(path.read_text("utf-8")) for path in sorted(schema_folder().glob("*.schema.json"))
+}
 REGISTRY = Registry().with_resources((name, Resource.from_contents(each)) for name, each in FILES.items())
 ANNOTATIONS = {"title", "description", "examples", "default", "$ref", "$schema", "$id", "$defs"}
 STRUCTURE = {"properties", "items", "oneOf", "anyOf", "not"}

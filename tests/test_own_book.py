@@ -2,28 +2,20 @@
 
 import json
 import shutil
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
-from jsonschema import Draft202012Validator
 
 from book_cases import GOOD_BOOK, codes_of, spoil
-from git_cases import commit, edit, git, set_pit, under_git
+from git_cases import edit
 from slowfolio.book.base import merge_patch
 from slowfolio.book.findings import Severity
 from slowfolio.book.model import Book, Layer
 from slowfolio.book.reading import ReadResult, read_book
-from slowfolio.changes import computed
 from slowfolio.cli import main
-from slowfolio.drafts.editor import adapted_schemas, editor_settings
-from slowfolio.forecast.planning.errors import PlanInputError
-from slowfolio.forecast.planning.lookup import with_house_figures
-from slowfolio.forecast.planning.order import OrderItem
-from slowfolio.forecast.planning.prices import read_price
-from slowfolio.site.whose import card_words, editable_file, handled_around
+from slowfolio.site.whose import card_words, editable_file
 
 ROOT = Path(__file__).parents[1]
 TODAY = date(2026, 11, 25)
@@ -233,11 +225,6 @@ def test_a_new_book_stands_on_the_shared_one_and_passes_its_check(tmp_path: Path
     assert (ours.card.authority, ours.card.altitude_m) == ("uk", 1600.0)
     starter = book(ROOT / "methods")
     assert set(ours.pits) == set(starter.pits)
-    assert (
-        json.loads((tmp_path / "ours" / ".vscode" / "settings.json").read_text("utf-8")) == editor_settings()
-    )
-    named = (root / "book.yaml").read_text("utf-8").splitlines()[0].partition("$schema=")[2]
-    assert (root / named).resolve().is_file()
 
 
 def test_init_leaves_alone_what_is_there(tmp_path: Path) -> None:
@@ -270,133 +257,3 @@ def test_a_new_pit_in_our_book_may_be_like_one_of_the_base_but_not_take_its_name
     taken = run("new", "pit", "--like", PIT, "--id", PIT, "--book", str(own))
     assert taken.exit_code == 1
     assert f"adapted/pits/{PIT}.yaml" in taken.output
-
-
-# --- editors ----------------------------------------------------------------------------------------
-
-
-def test_the_projects_own_editor_settings_are_those_that_are_made() -> None:
-    assert json.loads((ROOT / ".vscode" / "settings.json").read_text("utf-8")) == editor_settings()
-
-
-def test_a_schema_of_changes_takes_a_part_of_a_card_and_refuses_what_is_no_field() -> None:
-    for kind, schema in adapted_schemas().items():
-        Draft202012Validator.check_schema(schema)
-        assert list(Draft202012Validator(schema).iter_errors({"title": "Ours", "also_called": None})) == [], (
-            kind
-        )
-        assert list(Draft202012Validator(schema).iter_errors({"titel": "Ours"}))
-    part = {"piece": {"trim": "None at all."}, "hold": {"for": "2 h", "humidity": None}}
-    assert list(Draft202012Validator(adapted_schemas()["method"]).iter_errors(part)) == []
-
-
-# --- diff -------------------------------------------------------------------------------------------
-
-
-@pytest.fixture
-def nothing_cooked(monkeypatch: pytest.MonkeyPatch) -> list[str]:
-    """Methods that would be computed, each refused: only which they are is asked here."""
-    seen: list[str] = []
-
-    def refuse(jobs: list[computed.Job], _executor: object) -> list[object]:
-        seen.extend(job.method.id for job in jobs)
-        return [computed.Problem(job.method.id, "not now") for job in jobs]
-
-    monkeypatch.setattr(computed, "run_jobs", refuse)
-    return seen
-
-
-def test_a_newer_base_shows_its_effect_before_it_is_taken(
-    own: Path, base: Path, tmp_path: Path, nothing_cooked: list[str]
-) -> None:
-    newer = Path(shutil.copytree(base, tmp_path / "newer" / "methods"))
-    was = set_pit(newer / "cards" / "brisket" / f"{METHOD}.yaml", "261 °F")
-    spoil(newer, f"pits/{PIT}.yaml", "load: ", "load: {value: 1 kg, provenance: practice, source: x}\n#")
-    result = run("diff", "--base", str(base), str(newer), "--book", str(own))
-    assert result.exit_code == 0, result.output
-    assert f"stages[1].pit_temperature: {was} → 261 °F" in result.output
-    assert "load" not in result.output, "our own load stands on either base"
-    assert set(nothing_cooked) == {METHOD}
-
-
-def test_two_bases_of_a_book_without_one_are_refused(base: Path, own: Path) -> None:
-    result = run("diff", "--base", str(own), str(base), "--book", str(base))
-    assert result.exit_code == 2
-    result = run("diff", "HEAD", "--base", str(base), str(base), "--book", str(own))
-    assert result.exit_code == 2
-    assert "leave the revisions out" in result.output
-
-
-@pytest.mark.usefixtures("nothing_cooked")
-def test_a_base_in_the_same_checkout_is_compared_at_the_same_revision(tmp_path: Path) -> None:
-    root = under_git(tmp_path / "project")
-    run("init", str(tmp_path / "project" / "ours"), "--base", str(root))
-    commit(root.parent, "Our own book")
-    set_pit(root / "cards" / "brisket" / "foil-tight.yaml", "261 °F")
-    own = tmp_path / "project" / "ours" / "methods"
-    result = run("diff", "--book", str(own))
-    assert "foil-tight  touched" in result.output
-    assert "pit_temperature: 250 °F → 261 °F" in result.output
-    assert "2 methods untouched" in result.output
-    assert git(root.parent, "status", "--porcelain").split() == ["M", "methods/cards/brisket/foil-tight.yaml"]
-
-
-# --- portions, prices, allergens --------------------------------------------------------------------
-
-SERVING = """
-serving:
-  portion: 5 oz
-  by_cut:
-    - {cut: packer-brisket, portion: 8 oz, price: 6.49 USD/lb}
-  allergens_handled: [mustard, milk]
-"""
-
-
-def test_the_planner_takes_the_kitchens_portions_and_prices_where_nothing_else_is_asked(own: Path) -> None:
-    """8 oz are 0.2268 kg, a pound 0.45359237 kg, both exact by the agreement of 1959."""
-    with (own / "book.yaml").open("a", encoding="utf-8") as card:
-        card.write(SERVING)
-    ours = book(own)
-    item = with_house_figures(OrderItem(METHOD), ours)
-    assert item.portion_kg == pytest.approx(0.2268, abs=1e-4)
-    assert item.price is not None
-    assert float(item.price.cost(0.45359237)) == 6.49
-    asked = with_house_figures(OrderItem(METHOD, portion_kg=0.1, price=read_price("9 EUR/kg")), ours)
-    assert (asked.portion_kg, asked.price) == (0.1, read_price("9 EUR/kg"))
-    other = replace(ours.methods[METHOD], cut="turkey-breast")
-    assert with_house_figures(OrderItem(METHOD), replace(ours, methods={METHOD: other})).price is None
-
-
-def test_pages_name_the_allergens_the_kitchen_handles_beside_those_of_the_dish(own: Path) -> None:
-    with (own / "book.yaml").open("a", encoding="utf-8") as card:
-        card.write(SERVING)
-    ours = book(own)
-    method = replace(ours.methods[METHOD], allergens=("mustard",))
-    assert handled_around(ours, method) == ("milk",)
-
-
-@pytest.mark.parametrize(
-    "price", ["6.49 USD/lb", "$6.49/lb", "12.50 EUR/kg", "£9.80 per kg", "A$7 a kg", "0.7 GBP/oz"]
-)
-def test_a_price_the_check_takes_is_one_the_planner_reads(own: Path, price: str) -> None:
-    with (own / "book.yaml").open("a", encoding="utf-8") as card:
-        card.write(f'serving: {{by_cut: [{{cut: packer-brisket, price: "{price}"}}]}}\n')
-    assert read_price(book(own).card.serving.prices["packer-brisket"]).per_kg is not None
-
-
-@pytest.mark.parametrize(
-    "price", ["6.49", "6.49 USD", "6.49/lb", "USD/lb", "6.49 USD/m", "six USD/lb", "-3 USD/kg"]
-)
-def test_a_price_the_check_refuses_is_none_for_the_planner_either(own: Path, price: str) -> None:
-    with (own / "book.yaml").open("a", encoding="utf-8") as card:
-        card.write(f'serving: {{by_cut: [{{cut: packer-brisket, price: "{price}"}}]}}\n')
-    assert codes_of(reading(own)) == ["bad-price"]
-    with pytest.raises(PlanInputError):
-        read_price(price)
-
-
-def test_a_portion_of_a_cut_that_is_not_there_is_named(own: Path) -> None:
-    with (own / "book.yaml").open("a", encoding="utf-8") as card:
-        card.write("serving: {by_cut: [{cut: packer-briskit, portion: 6 oz}]}\n")
-    (finding,) = reading(own).findings
-    assert (finding.code, finding.help) == ("dangling-reference", "did you mean packer-brisket?")

@@ -1,7 +1,7 @@
 """What an editor needs to help with cards: which schema is for which folder, and schemas for partial cards.
 
-Any editor that reads JSON Schema for YAML takes the first line of a card; this is for cards without one, and
-for those in `adapted/`, which name only the fields they change.
+The first line of a card names its schema, and that is all most editors need. The catalogue is for cards
+without that line: plain JSON that names no editor, with the files each schema is for.
 """
 
 from collections.abc import Mapping
@@ -12,22 +12,35 @@ from slowfolio.book.schemas import schema
 
 BOOK_FOLDER = "methods"
 SCHEMA_FOLDER = "schema"
+CATALOGUE = "catalogue.json"
 
 
-def editor_settings() -> dict[str, Any]:
-    """The settings of a project: each schema with the files it is for."""
-    whole = {
-        f"./{SCHEMA_FOLDER}/{kind}.schema.json": f"{BOOK_FOLDER}/{folder}/**/*.yaml"
-        for folder, kind in KIND_OF_FOLDER.items()
+def catalogue(*entries: Mapping[str, Any]) -> dict[str, Any]:
+    """The list as a file of its own."""
+    return {"version": 1, "schemas": list(entries)}
+
+
+def whole_cards() -> tuple[Mapping[str, Any], ...]:
+    """The schemas of whole cards, each with the files it is for."""
+    kinds = ((kind, f"{folder}/**/*.yaml") for folder, kind in KIND_OF_FOLDER.items())
+    return tuple(_entry(kind, f"{kind}.schema.json", cards) for kind, cards in (("book", BOOK_CARD), *kinds))
+
+
+def changed_cards() -> tuple[Mapping[str, Any], ...]:
+    """The schemas of cards that name only the fields they change, in a book on top of another."""
+    kinds = ((KIND_OF_FOLDER[folder], f"{ADAPTED_FOLDER}/{folder}/**/*.yaml") for folder in sorted(ADAPTABLE))
+    return tuple(
+        _entry(f"{kind}, changed", f"{ADAPTED_FOLDER}/{kind}.schema.json", cards) for kind, cards in kinds
+    )
+
+
+def _entry(name: str, file: str, cards: str) -> dict[str, Any]:
+    return {
+        "name": name,
+        "description": f"Cards in {BOOK_FOLDER}/{cards}",
+        "fileMatch": [f"{BOOK_FOLDER}/{cards}"],
+        "url": f"./{file}",
     }
-    changed = {
-        f"./{SCHEMA_FOLDER}/{ADAPTED_FOLDER}/{KIND_OF_FOLDER[folder]}.schema.json": (
-            f"{BOOK_FOLDER}/{ADAPTED_FOLDER}/{folder}/**/*.yaml"
-        )
-        for folder in sorted(ADAPTABLE)
-    }
-    book = {f"./{SCHEMA_FOLDER}/book.schema.json": f"{BOOK_FOLDER}/{BOOK_CARD}"}
-    return {"yaml.schemas": {**book, **whole, **changed}, "yaml.validate": True, "yaml.hover": True}
 
 
 def adapted_schemas() -> Mapping[str, dict[str, Any]]:

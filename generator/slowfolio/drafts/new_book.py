@@ -1,4 +1,4 @@
-"""A kitchen's own book, ready to work in: its card, the schemas, editor settings, a workflow and a few words.
+"""A kitchen's own book, ready to work in: its card, the schemas, a workflow and a few words.
 
 The folder is made whole or not at all, and only where nothing is in the way. Called by `slowfolio init`.
 """
@@ -15,7 +15,15 @@ from slowfolio import __version__
 from slowfolio.book.base import SHARED
 from slowfolio.book.files import ADAPTED_FOLDER, BOOK_CARD
 from slowfolio.drafts.card_text import card_text
-from slowfolio.drafts.editor import BOOK_FOLDER, SCHEMA_FOLDER, adapted_schemas, editor_settings
+from slowfolio.drafts.editor import (
+    BOOK_FOLDER,
+    CATALOGUE,
+    SCHEMA_FOLDER,
+    adapted_schemas,
+    catalogue,
+    changed_cards,
+    whole_cards,
+)
 from slowfolio.resources import schema_folder
 
 WORKFLOW = Path(__file__).with_name("workflow.yml")
@@ -65,7 +73,7 @@ def write_project(folder: Path, choices: BookChoices) -> None:
         f"{BOOK_FOLDER}/{BOOK_CARD}": card_text("book", book_data(choices), schema_at=schema_at),
         "README.md": READ_ME.read_text("utf-8").replace("{title}", choices.title),
         ".gitignore": "/site/\n/.slowfolio-cache/\n/.venv/\n",
-        ".vscode/settings.json": as_json(editor_settings()),
+        f"{SCHEMA_FOLDER}/{CATALOGUE}": as_json(catalogue(*whole_cards(), *changed_cards())),
         ".github/workflows/check.yml": WORKFLOW.read_text("utf-8").replace("{version}", __version__),
         **{
             f"{SCHEMA_FOLDER}/{ADAPTED_FOLDER}/{kind}.schema.json": as_json(schema)

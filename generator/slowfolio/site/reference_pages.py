@@ -11,12 +11,15 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import yaml
+
 from slowfolio.book.codes import Code
 from slowfolio.physics.calibration import Calibration, Constant
 from slowfolio.site.calibrated_choices import RoomOfChoices, calibrated_choices
 
 KINDS = ("book", "method", "cut", "pit", "wrap", "holder", "tasting", "cook")
 COMMON = "common.schema.json"
+UNBROKEN = 10_000
 Schema = Mapping[str, Any]
 
 
@@ -169,12 +172,16 @@ def _row(path: str, field: Schema, inner: Schema, *, required: bool) -> FieldRow
         unit=str(field.get("x-unit") or inner.get("x-unit", ""))
         + (" with provenance and source" if sourced else ""),
         choices=tuple(str(choice) for choice in inner.get("enum", ())),
-        example=_example(field.get("examples") or inner.get("examples") or ()),
+        example=_example(path, field.get("examples") or inner.get("examples") or ()),
     )
 
 
-def _example(examples: Sequence[object]) -> str:
+def _example(path: str, examples: Sequence[object]) -> str:
+    """The first example as a line of a card."""
     if not examples:
         return ""
-    first = examples[0]
-    return first if isinstance(first, str) else json.dumps(first, ensure_ascii=False)
+    name = path.rpartition(".")[2].removesuffix("[ ]")
+    listed = yaml.safe_dump(
+        [examples[0]], default_flow_style=True, allow_unicode=True, width=UNBROKEN, sort_keys=False
+    )
+    return f"{name}: {listed.strip()[1:-1]}"
