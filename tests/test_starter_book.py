@@ -130,6 +130,15 @@ def test_a_card_says_only_what_its_page_does_not_say_anyway(method: Method) -> N
     assert len(lines) == len(set(lines))
 
 
+def test_a_card_leaves_the_length_of_the_cook_to_the_computed_figure(method: Method) -> None:
+    """The page shows it with its spread; a second figure in the text sooner or later contradicts it."""
+    number = r"(\d+|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|fourteen|sixteen)"
+    length = rf"\b{number}( to {number}|[–-]{number})? hours (on|give|bare|in the smoke|for a)\b"
+    texts = [method.choose_when, *(level.note or "" for level in method.expected.values())]
+    assert [found[0] for text in texts if (found := re.search(length, text, re.IGNORECASE))] == []
+    assert re.search(rf"\b{number} to {number} hours\b", method.choose_when, re.IGNORECASE) is None
+
+
 def test_a_hold_has_its_floor_on_the_card_and_what_is_left_is_chilled(method: Method) -> None:
     if method.hold is not None:
         assert "140 °F (60 °C)" in " ".join((method.hold.why, *method.cautions))
