@@ -336,7 +336,10 @@ BARE = replace(
     also_called=(),
     choose_when="Choose this for the heaviest bark, with time to spare and somebody to mind the fire.",
     status=Status.DRAFT,
-    stages=(SMOKE, replace(BOAT, name="Finish", wrap="none")),
+    stages=(
+        SMOKE,
+        replace(BOAT, name="Finish", wrap="none", until=Until(core_temp_c=87.0, at_most_s=9 * HOUR)),
+    ),
     hold=None,
     vent=None,
     expected={},

@@ -1,10 +1,12 @@
 """The site as a value: pages from a book and its results, links, marks, units, and what is not computed."""
 
+import csv
 import re
 import subprocess
 import sys
 from dataclasses import replace
 from html.parser import HTMLParser
+from pathlib import Path
 
 import pytest
 
@@ -13,6 +15,7 @@ from slowfolio.book.codes import all_codes
 from slowfolio.provenance import Figure, Provenance
 from slowfolio.resources import schema_folder
 from slowfolio.site.changes_page import FEED
+from slowfolio.site.finder import HEIGHTS_M, highest_place_m
 from slowfolio.site.links import Links, UnknownPage, anchor_of, page_address
 from slowfolio.site.pages import HAND_WRITTEN, BuildInfo, build_pages, page_uris
 from slowfolio.site.reference_pages import read_schemas
@@ -258,6 +261,27 @@ def test_the_finder_carries_what_the_script_reads(pages: dict[str, PageSpec]) ->
         assert attribute in paper
     assert "tallow brisket" in re.search(r'data-text="([^"]*)"', paper).group(1)  # type: ignore[union-attr]
     assert "data-hours" not in entries[-1], "the withdrawn method is last and has no result"
+
+
+@pytest.mark.parametrize("target_c", [80.0, 86.7, 89.0, 93.3, 98.0])
+def test_a_method_works_as_high_as_water_boils_above_its_core_targets(target_c: float) -> None:
+    """Heights and boiling points of the standard atmosphere (tests/reference/boiling_point_altitude.csv)."""
+    until = replace(site_fixture.BARE.stages[-1].until, core_temp_c=target_c)
+    stages = (site_fixture.SMOKE, replace(site_fixture.BARE.stages[-1], until=until))
+    highest = highest_place_m(replace(site_fixture.BARE, stages=stages))
+    with (Path(__file__).parent / "reference" / "boiling_point_altitude.csv").open() as file:
+        rows = list(csv.DictReader(line for line in file if not line.startswith("#")))
+    boils = {float(row["altitude_m"]): float(row["boil_c"]) for row in rows}
+    assert highest is not None
+    for height_m, boiling_c in boils.items():
+        if height_m <= highest:
+            assert boiling_c > target_c
+        if height_m >= highest + 500:
+            assert highest == HEIGHTS_M[-1] or boiling_c <= target_c
+
+
+def test_a_method_that_only_runs_by_the_clock_works_at_any_height() -> None:
+    assert highest_place_m(replace(site_fixture.BARE, stages=(site_fixture.SMOKE,))) is None
 
 
 def test_every_field_of_every_schema_is_in_the_reference(pages: dict[str, PageSpec]) -> None:

@@ -44,6 +44,32 @@ def test_several_that_tie_in_front_are_named_together(over_http: str, visit: Ope
         assert seen.page.locator("section:has(#versus-time) li").count() == 3
 
 
+def test_one_that_touches_both_sides_lies_between_and_leads_nothing(over_http: str, visit: Open) -> None:
+    """Ranges 6-8, 7-10 and 9-12, less is better: the first is clear of the last, the second of neither."""
+    ranges = "[[7, 6, 8], [8.5, 7, 10], [10.5, 9, 12]]"
+    change = f"""() => document.querySelectorAll('[data-slowfolio=compare-table] tbody tr').forEach(
+      (row, i) => Object.assign(row.cells[1].dataset, Object.fromEntries(['value', 'low', 'high'].map(
+        (name, k) => [name, {ranges}[i][k]]))))"""
+    with visit(over_http + "compare.html") as seen:
+        page = seen.page
+        page.evaluate(change)
+        names = page.locator("[data-slowfolio=compare-table] tbody th").all_inner_texts()
+        for label, name in zip(("First", "Second", "Third"), names, strict=True):
+            page.get_by_label(label).select_option(label=name)
+        first, second, third = names
+        assert said(page, "time") == f"Soonest: {first}, ahead of {third}; {second} between, a tie with both."
+        assert page.locator("section:has(#versus-time) .versus__lead").count() == 1
+
+
+def test_every_axis_says_where_its_figures_come_from(over_http: str, visit: Open) -> None:
+    with visit(over_http + "compare.html?m=boat&m=paper") as seen:
+        kinds = seen.page.locator(".versus .section__side .tag").evaluate_all(
+            "all => all.map(e => e.className)"
+        )
+        assert len(kinds) == seen.page.locator(".versus h2").count() > 9
+        assert [kind for kind in kinds if "claimed" in kind] == ["tag tag--claimed"]
+
+
 def test_the_choice_stands_in_the_address(place: str, visit: Open) -> None:
     with visit(place + "compare.html") as seen:
         page = seen.page

@@ -148,6 +148,19 @@ def test_the_finder_keeps_its_state_in_the_address(place: str, visit: Callable[.
         assert seen.page.get_by_label("Bark").input_value() == "3"
 
 
+def test_the_finder_leaves_out_what_no_core_reaches_at_a_height(
+    over_http: str, visit: Callable[..., Any]
+) -> None:
+    """At 2500 m water boils at 91.6 °C, below the 92 °C that two of the three are probed from."""
+    with visit(over_http + "index.html?altitude=2500") as seen:
+        seen.page.wait_for_selector("form.finder:visible")
+        assert seen.page.locator("#finder-altitude").input_value() == "2500"
+        titles = seen.page.locator(".entry:visible h2").all_inner_texts()
+        assert titles == ["Unwrapped brisket"]
+        seen.page.locator("#finder-altitude").select_option("")
+        assert seen.page.locator(".entry:visible").count() == 3
+
+
 def test_the_finder_leaves_out_what_takes_too_long(over_http: str, visit: Callable[..., Any]) -> None:
     with visit(over_http + "index.html?hours=18") as seen:
         assert titles(seen.page) == ["Brisket in butcher paper with tallow", "Unwrapped brisket"]

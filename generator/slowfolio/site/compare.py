@@ -4,17 +4,19 @@ Reads in full without JavaScript. `compare.js` takes its numbers from the cells,
 twice. `compare.html` lays it out.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from slowfolio.book.model import Book, Method
 from slowfolio.enrich.results import MethodResult
 from slowfolio.provenance import Figure
 from slowfolio.site.links import Links, card_uri
+from slowfolio.site.priorities import HANDLING_COUNTS, PRIORITIES
 from slowfolio.site.qualities import QUALITIES, Quality
 from slowfolio.site.shown import Note, Notes, Shown, Tag, shown
 
 COMPARE = "compare.md"
+COMPARED = (*QUALITIES, *(each.quality for each in PRIORITIES if each.quality not in QUALITIES))
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,12 +41,20 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
+class Column:
+    """One quality, and where its figures come from; no mark where no method has it."""
+
+    quality: Quality
+    tag: Tag | None
+
+
+@dataclass(frozen=True, slots=True)
 class ComparePage:
     """All that the comparison shows."""
 
-    qualities: tuple[Quality, ...]
+    columns: tuple[Column, ...]
     rows: tuple[Row, ...]
-    tag: Tag | None
+    handling: str
     notes: tuple[Note, ...]
 
 
@@ -54,12 +64,16 @@ def compare_page(book: Book, results: Mapping[str, MethodResult], links: Links) 
     computed = [method for method in book.methods.values() if method.id in results]
     computed.sort(key=lambda method: (book.cuts[method.cut].title.casefold(), method.title.casefold()))
     rows = tuple(_row(book, method, results[method.id], links, notes) for method in computed)
-    tag = rows[0].cells[0].figure.tag if rows and rows[0].cells[0] else None
-    return ComparePage(QUALITIES, rows, tag, notes.listed())
+    columns = tuple(Column(quality, _tag(rows, at)) for at, quality in enumerate(COMPARED))
+    return ComparePage(columns, rows, HANDLING_COUNTS, notes.listed())
+
+
+def _tag(rows: Sequence[Row], column: int) -> Tag | None:
+    return next((cell.figure.tag for row in rows if (cell := row.cells[column])), None)
 
 
 def _row(book: Book, method: Method, result: MethodResult, links: Links, notes: Notes) -> Row:
-    figures = (quality.figure(method, result) for quality in QUALITIES)
+    figures = (quality.figure(method, result) for quality in COMPARED)
     return Row(
         id=method.id,
         title=method.title,

@@ -13,16 +13,19 @@ from markupsafe import Markup
 from slowfolio.book.model import Book, Method, Status
 from slowfolio.enrich.results import MethodResult
 from slowfolio.provenance import Figure
+from slowfolio.safety.thermometer import boiling_point_at_c
 from slowfolio.site.charts.bars import hours_bar, score_bar
 from slowfolio.site.links import Links, card_uri
 from slowfolio.site.priorities import HANDLING_COUNTS, PRIORITIES, WEIGHTS, Priority
-from slowfolio.site.shown import NUMBER, Note, Notes, Shown, as_said, both, shown
+from slowfolio.site.shown import NUMBER, Both, Note, Notes, Shown, as_said, both, shown
 
 HOME = "index.md"
 HOUR_S = 3600.0
 SHOWN_SCORES = ("bark", "rendering", "juiciness", "smoke")
 LIMITS_H = (6, 8, 10, 12, 14, 16, 18, 24, 30, 36)
 HOLDS_H = (2, 4, 6, 8, 10, 12, 14, 18, 24)
+FOOT_M = 0.3048
+HEIGHTS_M = (500, 1000, 1500, 2000, 2500, 3000, 3500, 4000)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +92,8 @@ class FinderPage:
     facets: tuple[Facet, ...]
     limits: tuple[Choice, ...]
     holds: tuple[Choice, ...]
+    heights: tuple[Choice, ...]
+    own_height: Both
     matters: tuple[Matter, ...]
     weights: tuple[Choice, ...]
     handling: str
@@ -110,6 +115,8 @@ def finder_page(book: Book, results: Mapping[str, MethodResult], links: Links) -
         facets=_facets(book, methods),
         limits=_limits(hours),
         holds=_holds(methods),
+        heights=_heights(methods),
+        own_height=both("altitude", book.card.altitude_m),
         matters=tuple(_matter(priority) for priority in PRIORITIES) if hours else (),
         weights=tuple(Choice(value, text) for value, text in WEIGHTS),
         handling=HANDLING_COUNTS,
@@ -148,6 +155,34 @@ def _holds(methods: Sequence[Method]) -> tuple[Choice, ...]:
     return tuple(
         Choice(str(hours), f"{hours} h") for hours in HOLDS_H if min(longest) < hours <= max(longest)
     )
+
+
+def _heights(methods: Sequence[Method]) -> tuple[Choice, ...]:
+    """The heights on offer: those at which at least one method works and at least one does not."""
+    highest = [height for method in methods if (height := highest_place_m(method)) is not None]
+    if not highest:
+        return ()
+    return tuple(
+        Choice(str(height), f"{height} m ({round(height / FOOT_M, -2):.0f} ft)")
+        for height in HEIGHTS_M
+        if min(highest) < height and (len(highest) < len(methods) or height <= max(highest))
+    )
+
+
+def highest_place_m(method: Method) -> int | None:
+    """The highest of `HEIGHTS_M` where water boils above every core target of the card, 0 where none is.
+
+    No core gets hotter than water boils: higher up such a target is never read. None for a card without one.
+    """
+    targets = [
+        target
+        for stage in method.stages
+        for target in (stage.until.core_temp_c, stage.until.probe_tender_from_c)
+        if target is not None
+    ]
+    if not targets:
+        return None
+    return max((height for height in HEIGHTS_M if boiling_point_at_c(height) > max(targets)), default=0)
 
 
 def _matter(priority: Priority) -> Matter:
@@ -264,6 +299,8 @@ def _data(
     }
     if method.hold is not None:
         data["hold"] = f"{method.hold.at_most_s / HOUR_S:.2f}"
+    if (highest := highest_place_m(method)) is not None:
+        data["altitude"] = str(highest)
     if result is not None:
         data["hours"] = f"{(result.serve.high or result.serve.value) / HOUR_S:.2f}"
         data |= _figures(method, result)

@@ -59,7 +59,7 @@ def counted_handling(method: Method, result: MethodResult) -> Figure:
         Provenance.COMPUTED,
         begun + sum(counts[0] for counts in openings),
         begun + sum(counts[-1] for counts in openings),
-        result.engine,
+        result.ready.source,
     )
 
 

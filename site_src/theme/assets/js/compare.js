@@ -58,14 +58,18 @@ Slowfolio.compare = (() => {
    * @returns {{text: string, clear: boolean, leaders: Entry[]}}
    */
   function words(quality, entries) {
-    const { leaders, rest } = verdict(entries, quality.dataset.better === "lower");
+    const lower = quality.dataset.better === "lower";
+    const { leaders, rest } = verdict(entries, lower);
     if (rest.length === 0) return { text: "A tie: the difference is within the spread.", clear: false, leaders: [] };
-    const lead = listed(leaders.map(({ title }) => title));
+    const touches = (/** @type {Entry} */ one) => rest.some((other) => (lower ? other.low <= one.high : other.high >= one.low));
+    const [between, ahead] = [leaders.filter(touches), leaders.filter((one) => !touches(one))];
+    const [lead, behind] = [ahead, rest].map((some) => listed(some.map(({ title }) => title)));
+    const middle = between.length ? `; ${listed(between.map(({ title }) => title))} between, a tie with both` : "";
     const text =
-      leaders.length === 1
-        ? `${quality.dataset.most}: ${lead}.`
-        : `${lead} tie, ahead of ${listed(rest.map(({ title }) => title))}.`;
-    return { text, clear: true, leaders };
+      ahead.length > 1
+        ? `${lead} tie, ahead of ${behind}${middle}.`
+        : `${quality.dataset.most}: ${lead}${between.length ? `, ahead of ${behind}${middle}` : ""}.`;
+    return { text, clear: true, leaders: ahead };
   }
 
   /** @param {string} name @param {Record<string, string>} attributes @param {...(Node | string)} content */
@@ -105,7 +109,7 @@ Slowfolio.compare = (() => {
   function axis(quality, column, rows) {
     const entries = rows.map((row) => entry(row, column));
     const known = /** @type {Entry[]} */ (entries.filter(Boolean));
-    const scored = !["time", "hold", "yield"].includes(quality.dataset.key || "");
+    const scored = !["time", "hold", "yield", "sure", "handling"].includes(quality.dataset.key || "");
     const most = scored ? 100 : Math.max(...known.map(({ high }) => high), 1e-9);
     const said =
       known.length > 1 ? words(quality, known) : { text: "Only one of them has this.", clear: false, leaders: [] };
@@ -122,7 +126,8 @@ Slowfolio.compare = (() => {
     const text = element("p", { class: said.clear ? "versus__clear" : "versus__tie" }, said.text);
     const side = element("h2", { id: `versus-${quality.dataset.key}` }, quality.dataset.name || "");
     const body = element("div", { class: "section__body" }, text, element("ul", { class: "plain" }, ...lines));
-    return element("section", { class: "section" }, side, body);
+    const tag = quality.querySelector(".tag")?.cloneNode(true);
+    return element("section", { class: "section" }, side, element("div", { class: "section__side" }, ...(tag ? [tag] : [])), body);
   }
 
   function show() {

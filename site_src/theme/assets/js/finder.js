@@ -41,7 +41,8 @@ Slowfolio.finder = (() => {
   /** @returns {(entry: HTMLElement) => boolean} Whether an entry fits all that is chosen, read once. */
   function filter() {
     const set = facets.map((name) => [name, chosen(name)]).filter(([, value]) => value);
-    const [hours, hold, sought] = [Number(chosen("hours")), Number(chosen("hold")), words(chosen("text"))];
+    const [hours, hold, height] = ["hours", "hold", "altitude"].map((name) => Number(chosen(name)));
+    const sought = words(chosen("text"));
     const withdrawn = chosen("status") === "withdrawn";
     return ({ dataset }) =>
       // A withdrawn method shows only to those who ask for it.
@@ -49,6 +50,7 @@ Slowfolio.finder = (() => {
       set.every(([name, value]) => (dataset[name] ?? "").split(" ").includes(value)) &&
       (!hours || Number(dataset.hours ?? Infinity) <= hours) &&
       (!hold || Number(dataset.hold ?? 0) >= hold) &&
+      (!height || Number(dataset.altitude ?? Infinity) >= height) &&
       sought.every((word) => (dataset.text ?? "").includes(word));
   }
 
