@@ -64,7 +64,7 @@ def carried_key(method: Method, book: Book, *, members: int, seed: int) -> str:
 def table_key(method: Method, book: Book, *, members: int, seed: int) -> str:
     """Hash of all a method's hold table depends on: its cook, and the wraps it may be held in."""
     wraps = [numbers_of(wrap) for _, wrap in sorted(book.wraps.items())]
-    return content_key("hold table", *cook_parts(method, book), wraps, members, seed)
+    return content_key("hold table to 85", *cook_parts(method, book), wraps, members, seed)
 
 
 def holds_key(method: Method, book: Book, *, members: int, seed: int) -> str:

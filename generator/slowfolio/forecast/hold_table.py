@@ -31,7 +31,7 @@ from slowfolio.physics.wraps import WrapModel
 
 Array = NDArray[np.float64]
 
-AIR_TEMPS_C = (60.0, 68.33, 79.44)
+AIR_TEMPS_C = (60.0, 70.0, 85.0)
 HUMIDITIES = (0.02, 0.20, 0.45, 0.70, 0.90)
 LONGEST_H = 16
 HELD_MEMBERS = 12

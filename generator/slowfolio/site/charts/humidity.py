@@ -14,7 +14,7 @@ from slowfolio.site.shown import both
 
 WIDTH, HEIGHT = 420.0, 366.0
 LEFT, RIGHT, TOP, BOTTOM = 50.0, 12.0, 26.0, 48.0
-COLDEST_C, HOTTEST_C = 55.0, 80.0
+COLDEST_C, HOTTEST_C = 55.0, 85.0
 MARK = 7.0
 
 

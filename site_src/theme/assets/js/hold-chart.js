@@ -43,17 +43,20 @@ Slowfolio.holdChart = (() => {
     ["u-us", "°F", (degree) => (degree - 32) / 1.8],
   ]);
 
+  /** The ends of the axis, °C. @type {[number, number]} */
+  const ends = [55, 85];
+
   /**
    * @param {{airs: number[], windows: any[], tight: boolean, reach: Array<[number, number, number]>, floor: number,
    *   edge: Point[], point: Point, floorSaid: {us: string, metric: string}, finding: string}} view
    */
   function humidity(view) {
     const [width, height, left, right, top, bottom] = [420, 366, 50, 12, 26, 48];
-    const x = scale(55, 80, left, width - right);
+    const x = scale(...ends, left, width - right);
     const y = scale(0, 1, height - bottom, top);
     const base = height - bottom;
     const parts = [];
-    const edge = view.edge.map(([air, h]) => /** @type {Point} */ ([x(kept(air, 55, 80)), y(h)]));
+    const edge = view.edge.map(([air, h]) => /** @type {Point} */ ([x(kept(air, ...ends)), y(h)]));
     parts.push(band([[left, base], ...edge, [left, top]], [], "humidity__cold"));
     for (const run of runs(view.windows.map(({ exists }) => exists))) {
       const places = run.map((i) => ({ x: x(view.airs[i]), ...view.windows[i] }));
@@ -69,8 +72,8 @@ Slowfolio.holdChart = (() => {
     for (const [cls, unit, toC] of units) {
       const marks = [line([left, base], [width - right, base], "chart__axis")];
       const step = cls === "u-si" ? 5 : 10;
-      for (let degree = 60; toC(degree) < 80; degree += step) {
-        if (toC(degree) <= 55) continue;
+      for (let degree = 60; toC(degree) < ends[1]; degree += step) {
+        if (toC(degree) <= ends[0]) continue;
         marks.push(line([x(toC(degree)), base], [x(toC(degree)), base + 6], "chart__axis"));
         marks.push(label(x(toC(degree)), base + 22, String(degree), "chart__tick", "middle"));
       }
@@ -88,7 +91,7 @@ Slowfolio.holdChart = (() => {
     parts.push(polyline(edge, "humidity__floor"));
     parts.push(label(beside, top + 16, `floor ${view.floorSaid.us}`, "humidity__name u-us"));
     parts.push(label(beside, top + 16, `floor ${view.floorSaid.metric}`, "humidity__name u-si"));
-    const [px, py] = [x(kept(view.point[0], 55, 80)), y(Math.min(view.point[1], 1))];
+    const [px, py] = [x(kept(view.point[0], ...ends)), y(Math.min(view.point[1], 1))];
     parts.push(element("circle", { cx: px, cy: py, r: 7, class: "humidity__point" }));
     parts.push(line([px - 11, py], [px + 11, py], "humidity__cross"), line([px, py - 11], [px, py + 11], "humidity__cross"));
     const right2 = px > width - 90;
