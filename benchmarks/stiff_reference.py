@@ -234,5 +234,5 @@ def solve_stiff(joint: Joint, schedule: Schedule, *, until_s: float, method: str
         raise RuntimeError(f"the stiff solver gave up: {answer.message}")
     state, _ = cook.state_of(answer.y)
     mass = (state.water_kg + state.fat_kg + state.dry_kg).sum(axis=(0, 1)) + state.film_kg.sum(axis=(0, 1))
-    core = joint.in_the_middle(state.temp_c, joint.core_cell)
+    core = joint.in_the_middle(state.temp_c, joint.core)
     return StiffRun(answer.t, core, mass, cook.evaluations)

@@ -35,7 +35,7 @@ def test_slab_centre_and_surface_match_the_exact_series(shape: str, thickness: f
     _, surface = series(shape, "surface")
     run = conduct(joint, times_s=times, step_s=STEP_S, **MEAT)
     for (temp, face), exact, exact_face in zip(run, centre, surface, strict=True):
-        assert float(joint.in_the_middle(temp, 0)) == pytest.approx(exact, abs=0.1)
+        assert float(joint.in_the_middle(temp, joint.core)) == pytest.approx(exact, abs=0.1)
         assert float(face[0, 0]) == pytest.approx(exact_face, abs=0.1)
 
 
@@ -45,7 +45,7 @@ def test_brick_centre_matches_the_product_of_series() -> None:
     times, centre = series("brick 350x250x90 mm", "centre")
     run = conduct(joint, times_s=times, step_s=STEP_S, **MEAT)
     for (temp, _), exact in zip(run, centre, strict=True):
-        assert float(joint.in_the_middle(temp, joint.core_cell)) == pytest.approx(exact, abs=0.02 * DRIVING_K)
+        assert float(joint.in_the_middle(temp, joint.core)) == pytest.approx(exact, abs=0.02 * DRIVING_K)
 
 
 def test_finer_lanes_bring_the_brick_within_half_a_per_cent() -> None:
@@ -54,9 +54,7 @@ def test_finer_lanes_bring_the_brick_within_half_a_per_cent() -> None:
     times, centre = series("brick 350x250x90 mm", "centre")
     run = conduct(joint, times_s=times, step_s=STEP_S, **MEAT)
     for (temp, _), exact in zip(run, centre, strict=True):
-        assert float(joint.in_the_middle(temp, joint.core_cell)) == pytest.approx(
-            exact, abs=0.005 * DRIVING_K
-        )
+        assert float(joint.in_the_middle(temp, joint.core)) == pytest.approx(exact, abs=0.005 * DRIVING_K)
 
 
 def test_square_bar_of_092_diameters_heats_like_a_cylinder() -> None:
@@ -65,7 +63,7 @@ def test_square_bar_of_092_diameters_heats_like_a_cylinder() -> None:
     times, centre = series("cylinder 100x300 mm", "centre")
     run = conduct(joint, times_s=times, step_s=STEP_S, **MEAT)
     for (temp, _), exact in zip(run, centre, strict=True):
-        assert float(joint.in_the_middle(temp, joint.core_cell)) == pytest.approx(exact, abs=0.02 * DRIVING_K)
+        assert float(joint.in_the_middle(temp, joint.core)) == pytest.approx(exact, abs=0.02 * DRIVING_K)
 
 
 @pytest.mark.parametrize(
@@ -90,7 +88,7 @@ def test_textbook_plane_walls(
         joint, k=k, heat_capacity=k / alpha, h=h, start_c=start, air_c=air, times_s=[seconds], step_s=1.0
     )
     temp, face = run[0]
-    assert float(joint.in_the_middle(temp, 0)) == pytest.approx(centre, abs=0.3)
+    assert float(joint.in_the_middle(temp, joint.core)) == pytest.approx(centre, abs=0.3)
     assert float(face[0, 0]) == pytest.approx(surface, abs=0.3)
 
 
@@ -138,7 +136,7 @@ def test_space_error_falls_with_the_square_of_the_node_size() -> None:
     for nodes in (12, 24, 48, 150):
         joint = slab(0.09, nodes=nodes)
         temp, _ = conduct(joint, times_s=[7200.0], step_s=4.0, **MEAT)[0]
-        values.append(float(joint.in_the_middle(temp, 0)))
+        values.append(float(joint.in_the_middle(temp, joint.core)))
     assert values[-1] == pytest.approx(30.635, abs=0.005)
     assert observed_order([abs(v - values[-1]) for v in values[:-1]]) > 1.6
 
@@ -149,7 +147,7 @@ def test_time_error_falls_with_the_step() -> None:
     values = []
     for step in (360.0, 180.0, 90.0, 45.0):
         temp, _ = conduct(joint, times_s=[14_400.0], step_s=step, **MEAT)[0]
-        values.append(float(joint.in_the_middle(temp, 0)))
+        values.append(float(joint.in_the_middle(temp, joint.core)))
     steps = np.abs(np.diff(values))
     assert 0.8 < observed_order(list(steps)) < 2.2
 

@@ -38,9 +38,11 @@ def spread_moisture(
     count = grid.skin_kg_s.shape[1] + 1
     water, temp = skin_layers(state.water_kg, count), skin_layers(state.temp_c, count)
     dry, conductance = grid.skin_dry_kg, grid.skin_kg_s_pa
-    pressure = water_activity(water / dry, grid.skin_monolayer, calibration=calibration)
+    about = water.copy()  # the crust as it was before it gave off what last step's flow from within brought
+    about[:, 0] += np.maximum(state.crust_inflow_kg, 0.0)
+    pressure = water_activity(about / dry, grid.skin_monolayer, calibration=calibration)
     pressure *= fast_saturation_pressure_pa(np.minimum(temp, 115.0))
-    ease = pressure / water  # Pa per kg of the node's water
+    ease = pressure / about  # Pa per kg of the node's water
     inward = grid.skin_kg_s / dry[:, 1:]  # outward flux per kg in the inner node
     inward += conductance * ease[:, 1:]
     inward *= step_s

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from slowfolio.physics.ensemble import Members
 from slowfolio.physics.errors import PhysicsInputError
-from slowfolio.physics.joint import Joint, axis_lift
+from slowfolio.physics.joint import Joint, Place
 from slowfolio.physics.meat import Array
 from slowfolio.physics.schedule import Probe, Schedule, StageKind, Until
 from slowfolio.physics.state import CookState
@@ -48,9 +48,7 @@ class Stages:
         )
         self.thin = np.array([stage.until.probe is Probe.THIN for stage in stages])
         self.reacts = np.array([stage.kind is not StageKind.HOLD for stage in stages])
-        self.probe_at = {
-            cell: probe_points(joint, members, cell) for cell in (joint.core_cell, joint.thin_cell)
-        }
+        self.probe_at = {place: probe_points(joint, members, place) for place in (joint.core, joint.thin)}
 
     def narrowed(self, members: Members) -> Stages:
         """Return the same conditions for fewer members."""
@@ -60,9 +58,9 @@ class Stages:
         """Return a time by which every member must have passed every stage."""
         return float(self.at_most.sum() + 3600.0 * (self.at_most.size + 1))
 
-    def along_probe(self, values: Array, cell: int) -> Array:
-        """Return ``values`` (N, K, M) at each member's probe depth in ``cell``, shape (M,)."""
-        points, weights = self.probe_at[cell]
+    def along_probe(self, values: Array, place: Place) -> Array:
+        """Return ``values`` (N, K, M) at each member's probe depth at ``place``, shape (M,)."""
+        points, weights = self.probe_at[place]
         return np.asarray((values.take(points) * weights).sum(axis=0), dtype=np.float64)
 
     def probe_readings(self, state: CookState) -> Array:
@@ -70,14 +68,14 @@ class Stages:
         (M,).
         """
         stage = np.minimum(state.stage, self.kind.size - 1)
-        thick_c = self.along_probe(state.temp_c, self.joint.core_cell)
+        thick_c = self.along_probe(state.temp_c, self.joint.core)
         tender = self.kind[stage] == _TENDER
         if not tender.any() and not self.thin.any():
             return thick_c
-        thin_c = self.along_probe(state.temp_c, self.joint.thin_cell)
+        thin_c = self.along_probe(state.temp_c, self.joint.thin)
         reading = np.where(self.thin[stage], thin_c, thick_c)
-        thick_x = self.along_probe(state.converted, self.joint.core_cell)
-        thin_x = self.along_probe(state.converted, self.joint.thin_cell)
+        thick_x = self.along_probe(state.converted, self.joint.core)
+        thin_x = self.along_probe(state.converted, self.joint.thin)
         return np.where(tender, np.where(self.thin[stage], thin_x, thick_x), reading)
 
     def advance(
@@ -98,7 +96,7 @@ class Stages:
         met |= (kind == _FALLS) & (now <= target)
         met &= state.stage_clock_s >= self.at_least[stage]
         if np.isfinite(self.probed_from).any():
-            met &= self.along_probe(state.temp_c, self.joint.core_cell) >= self.probed_from[stage]
+            met &= self.along_probe(state.temp_c, self.joint.core) >= self.probed_from[stage]
         fresh = met & np.isinf(state.waiting_s)
         moved = np.where(np.abs(now - before) > 1e-12, now - before, 1.0)
         inside = np.clip((target - before) / moved, 0.0, 1.0)
@@ -124,8 +122,8 @@ class Stages:
         return ended
 
 
-def probe_points(joint: Joint, members: Members, cell: int) -> tuple[NDArray[np.int64], Array]:
-    """Return where each member's probe reads in ``cell``: places in (N, K, M) and their weights, both (P, M).
+def probe_points(joint: Joint, members: Members, place: Place) -> tuple[NDArray[np.int64], Array]:
+    """Return where each member's probe reads at ``place``: points in (N, K, M) and their weights, both (P, M).
 
     Between two depth nodes, on the long axis as ``Joint.on_axis`` has it.
     """
@@ -133,15 +131,13 @@ def probe_points(joint: Joint, members: Members, cell: int) -> tuple[NDArray[np.
     depth = np.clip(0.5 + members.probe, middle[1], middle[-2])
     above = np.searchsorted(middle, depth, side="right") - 1
     part = (depth - middle[above]) / (middle[above + 1] - middle[above])
-    lift = axis_lift(joint.lanes) if joint.lanes > 1 else 0.0
-    spots = [(0, 0, (1.0 + lift) * (1.0 - part)), (1, 0, (1.0 + lift) * part)]
-    if joint.lanes > 1:
-        spots += [(0, 1, -lift * (1.0 - part)), (1, 1, -lift * part)]
     everyone = np.arange(members.count)
-    points = [
-        ((above + deeper) * joint.cells + cell + lane) * members.count + everyone for deeper, lane, _ in spots
-    ]
-    return np.stack(points), np.stack([weight for _, _, weight in spots])
+    points, weights = [], []
+    for cell, weight in joint.axis_weights(place):
+        for deeper, share in ((0, 1.0 - part), (1, part)):
+            points.append(((above + deeper) * joint.cells + cell) * members.count + everyone)
+            weights.append(weight * share)
+    return np.stack(points), np.stack(weights)
 
 
 def condition_kind(until: Until) -> int:

@@ -308,8 +308,8 @@ class Engine:
         """Move the nitrite front inward, d(r²)/dt = 2 D, while the meat it reaches is below the setting
         limit.
         """
-        state = self.state
-        for face, order in ((CAP, slice(None, 6)), (LEAN, slice(None, -7, -1))):
+        state, half = self.state, self.joint.nodes // 2
+        for face, order in ((CAP, slice(None, half)), (LEAN, slice(None, -half - 1, -1))):
             at_front = state.surface_c[face].copy()
             temp, depth = state.temp_c[order], self.grid.node_m[order]
             before, position = state.surface_c[face], np.zeros_like(at_front)

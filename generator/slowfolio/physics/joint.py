@@ -12,6 +12,7 @@ schedule's matter.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cache
 
@@ -25,9 +26,15 @@ INNER_LANE_SHARE = 0.6
 # Part of the parabola's lift from lane mean to axis that is applied. CALIBRATED: brings the brick check to
 # 1.5 %.
 AXIS_LIFT = 0.7
+# Where the thin part is probed, of the length; CALIBRATED: the middle of a packer's flat.
+THIN_STATION = 0.3
+# From this part of the greatest thickness on a place counts as thickest. CALIBRATED: within a probe's aim.
+AS_GOOD_AS_THICKEST = 0.98
 # How strongly depth nodes crowd towards the faces (tanh grading). CALIBRATED: first node 1-1.5 % of the
 # depth.
 GRADING = 1.8
+# The crust's share of the half depth before grading. CALIBRATED: 1.5 % of the depth once graded.
+CRUST_SHARE = 0.125
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +85,14 @@ class CutShape:
 
 
 @dataclass(frozen=True, slots=True)
+class Place:
+    """A station on the long axis, read from up to three inner cells by ``weights`` that add up to 1."""
+
+    cells: tuple[int, ...]
+    weights: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Joint:
     """A piece on its grid: N depth nodes, K = columns x lanes cells in plan (column-major: k =
     column·lanes+lane).
@@ -105,9 +120,9 @@ class Joint:
     fat_kg: Array  # (N, K)
     ash_kg: Array  # (N, K) ash and bone
     cap_fat_kg: Array  # (N, K) the part of fat_kg that belongs to the cap
-    core_cell: int
-    thin_cell: int
-    is_thick_part: Array  # (K,) 1 where the cell is of the thick part (point), else 0
+    core: Place  # where the thick part is probed
+    thin: Place  # where the thin part is probed
+    thick_part: Array  # (K,) the part of each cell that belongs to the thick part (point), 0..1
     depth_edges: Array = field(init=False)  # (N+1,) node edges: cap face -1, depth middle 0, lean face 1
     depth_moments: Array = field(
         init=False
@@ -131,20 +146,32 @@ class Joint:
         """Number of cells in plan."""
         return int(self.plan_area_m2.size)
 
-    def on_axis(self, values: Array, cell: int) -> Array:
-        """Return ``values`` (N, K, ...) at the long axis of the column of ``cell`` (an inner cell), (N, ...).
+    def at(self, values: Array, place: Place) -> Array:
+        """Return ``values`` (N, K, ...) beside the long axis at ``place``, in the inner lane, (N, ...)."""
+        return weighted(values, zip(place.cells, place.weights, strict=True))
+
+    def axis_weights(self, place: Place) -> tuple[tuple[int, float], ...]:
+        """Return the cells and their weights, adding up to 1, that give a value on the long axis at
+        ``place``.
+        """
+        lift = axis_lift(self.lanes) if self.lanes > 1 else 0.0
+        inner = [
+            (cell, weight * (1.0 + lift)) for cell, weight in zip(place.cells, place.weights, strict=True)
+        ]
+        outer = [(cell + 1, -weight * lift) for cell, weight in zip(place.cells, place.weights, strict=True)]
+        return tuple(inner + outer if self.lanes > 1 else inner)
+
+    def on_axis(self, values: Array, place: Place) -> Array:
+        """Return ``values`` (N, K, ...) on the long axis at ``place``, shape (N, ...).
 
         Cells hold lane means; the parabola through the two inner lanes gives the value on the axis, damped by
         AXIS_LIFT because early in a cook the profile is flatter than a parabola.
         """
-        if self.lanes == 1:
-            return np.asarray(values[:, cell], dtype=np.float64)
-        lift = axis_lift(self.lanes)
-        return np.asarray(values[:, cell] - lift * (values[:, cell + 1] - values[:, cell]), dtype=np.float64)
+        return weighted(values, self.axis_weights(place))
 
-    def in_the_middle(self, values: Array, cell: int) -> Array:
-        """Return ``values`` (N, K, ...) on the axis in the middle of the depth of ``cell``, shape (...)."""
-        line = self.on_axis(values, cell)
+    def in_the_middle(self, values: Array, place: Place) -> Array:
+        """Return ``values`` (N, K, ...) on the axis in the middle of the depth at ``place``, shape (...)."""
+        line = self.on_axis(values, place)
         half = self.nodes // 2
         if self.nodes % 2:
             return np.asarray(line[half], dtype=np.float64)
@@ -157,6 +184,11 @@ class Joint:
     def column_positions(self) -> Array:
         """Relative position of each column's middle along the length, thin end 0, thick end 1, shape (C,)."""
         return np.asarray((np.arange(self.columns) + 0.5) / self.columns, dtype=np.float64)
+
+
+def weighted(values: Array, weights: Iterable[tuple[int, float]]) -> Array:
+    """Return the sum of ``values`` (N, K, ...) of cells times their weights, shape (N, ...)."""
+    return np.asarray(sum(values[:, cell] * weight for cell, weight in weights), dtype=np.float64)
 
 
 @cache
@@ -188,8 +220,12 @@ def parabola_stretch(edges: Array, middle_distance: Array) -> Array:
 def node_fractions(nodes: int, *, grading: float = GRADING) -> Array:
     """Return thicknesses (adding up to 1) of ``nodes`` depth nodes crowded towards both faces (tanh
     grading).
+
+    The outermost nodes are as thick whatever the number: they are the crust that exchanges vapour with the
+    air, and half of it would dry and brown another way.
     """
-    edges = np.tanh(grading * np.linspace(-1.0, 1.0, nodes + 1)) / math.tanh(grading)
+    inner = (1.0 - CRUST_SHARE) * np.linspace(-1.0, 1.0, nodes - 1)
+    edges = np.tanh(grading * np.concatenate(([-1.0], inner, [1.0]))) / math.tanh(grading)
     return np.asarray(np.diff(edges) / 2.0, dtype=np.float64)
 
 
@@ -201,11 +237,46 @@ def column_profile(shape: CutShape, columns: int) -> Array:
     return np.asarray(profile.reshape(columns, 20).mean(axis=1), dtype=np.float64)
 
 
+def thickest_station(shape: CutShape) -> float:
+    """Return where along the length (0 thin end .. 1 thick end) the thick part is probed.
+
+    It is the place nearest to the middle of the length where the piece is as good as at its thickest.
+    """
+    along = np.linspace(0.0, 1.0, 1001)
+    stations = np.linspace(0.0, 1.0, len(shape.thickness_profile))
+    profile = np.interp(along, stations, shape.thickness_profile)
+    thick = along[profile >= AS_GOOD_AS_THICKEST * profile.max()]
+    return float(thick[np.argmin(np.abs(thick - 0.5))])
+
+
+def place_at(station: float, *, columns: int, lanes: int) -> Place:
+    """Return the place at ``station`` (0..1 of the length), read from the three columns nearest to it.
+
+    Columns hold means; the parabola with the means of all three gives the value at the station (COMPUTED).
+    """
+    position = station * columns - 0.5
+    if columns < 3:
+        share = min(max(position, 0.0), columns - 1.0)
+        return Place((0, (columns - 1) * lanes), (1.0 - share, share))
+    middle = min(max(round(position), 1), columns - 2)
+    off = position - middle
+    bend = 0.5 * (off * off - 1.0 / 12.0)
+    cells = tuple(column * lanes for column in (middle - 1, middle, middle + 1))
+    return Place(cells, (bend - 0.5 * off, 1.0 - 2.0 * bend, bend + 0.5 * off))
+
+
 def lane_edges(lanes: int) -> Array:
     """Return the edges of the lanes over the half width, from the axis (0) to the side (1)."""
     if lanes == 2:
         return np.array([0.0, INNER_LANE_SHARE, 1.0])
     return np.linspace(0.0, 1.0, lanes + 1)
+
+
+def edge_profile(shape: CutShape, lanes: int) -> Array:
+    """Return the mean thickness of each lane over that on the axis: ``edge_ratio`` beyond INNER_LANE_SHARE."""
+    edges = lane_edges(lanes)
+    beyond = np.maximum(edges - INNER_LANE_SHARE, 0.0)
+    return np.asarray(1.0 - (1.0 - shape.edge_ratio) * np.diff(beyond) / np.diff(edges), dtype=np.float64)
 
 
 def build_joint(
@@ -230,10 +301,8 @@ def build_joint(
         raise PhysicsInputError("the grid must have 1-40 columns, 1-10 lanes and 4-200 depth nodes")
     profile = column_profile(shape, columns)
     half_lanes = np.diff(lane_edges(lanes))
-    edge = np.ones(lanes)
-    if lanes > 1:
-        edge[-1] = shape.edge_ratio
-    thick_share = thick_part_share(shape, columns)
+    edge = edge_profile(shape, lanes)
+    thick_share = share_beyond(shape.thick_from, columns)
     relative = profile[:, None] * edge[None, :]  # (C, L) thickness over the greatest
     fill = float((relative * half_lanes[None, :]).sum() / columns)
     density = mean_density_kg_m3(shape, thick_share, profile)
@@ -254,7 +323,6 @@ def build_joint(
     lane_width = half_lanes * width
     lane_distance = np.diff(0.5 * (lane_edges(lanes)[1:] + lane_edges(lanes)[:-1])) * width / 2.0
     flank_area, flank_distance = cell_flanks(columns, lanes, length, width, thickness)
-    thickest = int(np.argmax(profile - 1e-6 * np.abs(np.arange(columns) - 0.5 * (columns - 1))))
     return Joint(
         shape=shape,
         weight_kg=weight_kg,
@@ -276,16 +344,15 @@ def build_joint(
         fat_kg=fat,
         ash_kg=ash,
         cap_fat_kg=cap,
-        core_cell=thickest * lanes,
-        thin_cell=min(columns - 1, round(0.3 * columns - 0.5)) * lanes,
-        is_thick_part=np.repeat((thick_share > 0.5).astype(np.float64), lanes),
+        core=place_at(thickest_station(shape), columns=columns, lanes=lanes),
+        thin=place_at(THIN_STATION, columns=columns, lanes=lanes),
+        thick_part=np.repeat(thick_share, lanes),
     )
 
 
-def thick_part_share(shape: CutShape, columns: int) -> Array:
-    """Return how much of each column belongs to the thick part (point), 0..1, shape (C,)."""
-    starts = np.arange(columns) / columns
-    return np.clip((starts + 1.0 / columns - shape.thick_from) * columns, 0.0, 1.0)
+def share_beyond(station: float, columns: int) -> Array:
+    """Return how much of each column lies beyond ``station`` (0..1 of the length), 0..1, shape (C,)."""
+    return np.clip(np.arange(1, columns + 1) - station * columns, 0.0, 1.0)
 
 
 def mean_density_kg_m3(shape: CutShape, thick_share: Array, profile: Array) -> float:

@@ -11,7 +11,7 @@ import numpy as np
 
 from slowfolio.physics.calibration import Calibration
 from slowfolio.physics.grid import Grid
-from slowfolio.physics.joint import Joint
+from slowfolio.physics.joint import Joint, share_beyond
 from slowfolio.physics.meat import Array
 from slowfolio.physics.results import Outcomes
 from slowfolio.physics.state import CAP, FLANK, LEAN, CookState
@@ -105,11 +105,10 @@ def part_weights(joint: Joint) -> tuple[Array, Array]:
     """Return the cell weights (K,) of the thick and of the thin part; a piece of one part splits at half
     length.
     """
-    thick = joint.is_thick_part
-    if 0.0 < thick.mean() < 1.0:
-        return thick, 1.0 - thick
-    column = np.repeat(joint.column_positions, joint.lanes)
-    return (column >= 0.5).astype(np.float64), (column <= 0.5).astype(np.float64)
+    thick = joint.thick_part
+    if not 0.0 < thick.mean() < 1.0:
+        thick = np.repeat(share_beyond(0.5, joint.columns), joint.lanes)
+    return thick, 1.0 - thick
 
 
 def outcomes_of(

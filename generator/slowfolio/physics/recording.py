@@ -108,19 +108,18 @@ class Recorder:
     ) -> None:
         """Note the present values of members ``chosen``."""
         stage = np.minimum(state.stage, self.cap_up.size - 1)
-        core = self.joint.core_cell
         cap_up = self.cap_up[stage] > 0.5
-        faces = state.surface_c[:, core]
+        faces = self.joint.at(state.surface_c, self.joint.core)
         rows = (
-            self.joint.in_the_middle(state.temp_c, core),
-            self.joint.in_the_middle(state.temp_c, self.joint.thin_cell),
+            self.joint.in_the_middle(state.temp_c, self.joint.core),
+            self.joint.in_the_middle(state.temp_c, self.joint.thin),
             np.where(cap_up, faces[CAP], faces[LEAN]),
             np.where(cap_up, faces[LEAN], faces[CAP]),
             state.temp_c.min(axis=(0, 1)),
             pit_c,
             meat_mass_kg(state),
             crust_activity(state, self.joint, cap_up.astype(np.float64)),
-            mean_over_depth(state.converted[:, core], self.joint),
+            mean_over_depth(self.joint.at(state.converted, self.joint.core), self.joint),
             state.stage.astype(np.float64),
         )
         for row, values in enumerate(rows):
@@ -133,12 +132,12 @@ class Recorder:
         chosen = np.flatnonzero(np.isfinite(moments))
         cap_up = np.full(moments.size, self.cap_up[index])
         activity = crust_activity(state, self.joint, cap_up)
-        collagen = mean_over_depth(state.converted[:, self.joint.core_cell], self.joint)
+        collagen = mean_over_depth(self.joint.at(state.converted, self.joint.core), self.joint)
         soft = self.joint.shape.tender_conversion
         values = {
             "time_h": moments / 3600.0,
-            "core_c": self.joint.in_the_middle(state.temp_c, self.joint.core_cell),
-            "thin_c": self.joint.in_the_middle(state.temp_c, self.joint.thin_cell),
+            "core_c": self.joint.in_the_middle(state.temp_c, self.joint.core),
+            "thin_c": self.joint.in_the_middle(state.temp_c, self.joint.thin),
             "coldest_c": state.temp_c.min(axis=(0, 1)),
             "mass_kg": meat_mass_kg(state),
             "pooled_kg": state.pool_kg,

@@ -181,7 +181,8 @@ def crust_damping(
     fed = 1.0 + np.maximum(state.crust_inflow_kg, 0.0) / room
     damping = np.empty_like(flux)
     part = wanted * supplied * step_s / room
-    given = np.minimum(fed / (1.0 + part), CRUST_SHARE / np.maximum(part, CRUST_SHARE))
+    most = CRUST_SHARE * moisture * dry
+    given = np.minimum(fed / (1.0 + part), most / np.maximum(part * room, most))
     damping[:FLANK] = supplied * given
     damping[FLANK] = 0.5 * (damping[CAP] + damping[LEAN])
     return damping

@@ -292,7 +292,7 @@ def braised_composition() -> Figures:
     """Return water and fat (%) of the flat cooked to 94 °C in foil, against USDA's braised flat."""
     result = one_cook(build_joint(PACKER, 6.2), *trade_stages(foil_tight()))
     state, joint = result.final_state, result.joint
-    flat = (1.0 - joint.is_thick_part)[:, None]
+    flat = (1.0 - joint.thick_part)[:, None]
     parts = [float((m * flat).sum()) for m in (state.water_kg, state.fat_kg, state.dry_kg)]
     return {"water_pct": 100.0 * parts[0] / sum(parts), "fat_pct": 100.0 * parts[1] / sum(parts)}
 
