@@ -16,6 +16,8 @@ KNOWN_MISSES = {
     ("bag_losses", "loss_61"),
     ("wet_surface", "drip_share_pct"),
     ("trade_cook", "boat_finish_h"),
+    ("turkey_breast", "large_h"),
+    ("pork_shoulder", "hours"),
 }
 
 

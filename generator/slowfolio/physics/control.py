@@ -123,7 +123,7 @@ class Stages:
 
 
 def probe_points(joint: Joint, members: Members, place: Place) -> tuple[NDArray[np.int64], Array]:
-    """Return where each member's probe reads at ``place``: points in (N, K, M) and their weights, both (P, M).
+    """Return where each member's probe reads at ``place``: points in (N, K, M) and weights, both (P, M).
 
     Between two depth nodes, on the long axis as ``Joint.on_axis`` has it.
     """

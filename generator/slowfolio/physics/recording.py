@@ -115,7 +115,7 @@ class Recorder:
             self.joint.in_the_middle(state.temp_c, self.joint.thin),
             np.where(cap_up, faces[CAP], faces[LEAN]),
             np.where(cap_up, faces[LEAN], faces[CAP]),
-            state.temp_c.min(axis=(0, 1)),
+            coldest_c(state, self.joint),
             pit_c,
             meat_mass_kg(state),
             crust_activity(state, self.joint, cap_up.astype(np.float64)),
@@ -138,7 +138,7 @@ class Recorder:
             "time_h": moments / 3600.0,
             "core_c": self.joint.in_the_middle(state.temp_c, self.joint.core),
             "thin_c": self.joint.in_the_middle(state.temp_c, self.joint.thin),
-            "coldest_c": state.temp_c.min(axis=(0, 1)),
+            "coldest_c": coldest_c(state, self.joint),
             "mass_kg": meat_mass_kg(state),
             "pooled_kg": state.pool_kg,
             "crust_water_activity": activity,
@@ -226,6 +226,14 @@ class Recorder:
             )
             for name, stage in moments
         )
+
+
+def coldest_c(state: CookState, joint: Joint) -> Array:
+    """Return the coldest temperature of the piece, shape (M,): of all nodes' means and of the core's middle,
+    which a blocky piece has below the mean of any node.
+    """
+    core = joint.in_the_middle(state.temp_c, joint.core)
+    return np.asarray(np.minimum(state.temp_c.min(axis=(0, 1)), core), dtype=np.float64)
 
 
 def meat_mass_kg(state: CookState) -> Array:

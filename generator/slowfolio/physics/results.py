@@ -64,8 +64,8 @@ class Timeline:
     """Values over time from the start, all members, each of shape (T, M); ``time_h`` has shape (T,).
 
     After a member's end its last value is carried on; ``stage_index`` is then S. ``core_c`` and ``thin_c``
-    are at the depth middle of the thickest cell and of the middle of the thin part; ``surface_*_c`` are at
-    the thickest cell; ``coldest_c`` is the coldest node of the whole piece; ``mass_kg`` is the meat without
+    are in the middle of the depth at the two probe stations; ``surface_*_c`` are at
+    the thickest cell; ``coldest_c`` is the coldest of all nodes and the core; ``mass_kg`` is the meat without
     drip and pool; ``collagen`` is the conversion in the thickest cell.
     """
 
@@ -94,7 +94,7 @@ class StageEnds:
     time_h: Array
     core_c: Array
     thin_c: Array
-    coldest_c: Array  # coldest node of the whole piece
+    coldest_c: Array  # of all nodes and the core
     mass_kg: Array
     pooled_kg: Array  # juice kept by tray or wrap
     crust_water_activity: Array

@@ -91,10 +91,11 @@ DRIP_PLATE_PIT = PitModel(
 )
 BOARD = PitModel(name="board", draught_m_s=0.15, vapour_pressure_pa=1200.0)
 # USDA SR, NDB 05732 (meat and skin) and NDB 10080 (READ); forms as taped on whole pieces, edges rounded.
+# A breast is taped over its curve and from skin to ribs: the hollow under the ribs lets the heat in.
 TURKEY_BREAST = CutShape(
     name="bone-in turkey breast, skin on",
-    length_ratio=2.15,
-    width_ratio=1.6,
+    length_ratio=3.15,
+    width_ratio=2.95,
     thickness_profile=(0.63, 0.72, 0.9, 1.0, 1.0),
     thin_part=Composition(water=0.7098, protein=0.2188, fat=0.0745, ash=0.0098),
     thick_part=Composition(water=0.7098, protein=0.2188, fat=0.0745, ash=0.0098),
