@@ -175,8 +175,8 @@ def test_a_packer_is_the_same_cook_with_half_the_columns_lanes_nodes_or_step(
 def test_a_block_is_the_same_cook_with_half_the_columns_lanes_nodes_or_step(
     block_middles: dict[str, float], finer: dict[str, float]
 ) -> None:
-    """As the packer, for a piece that heats from all sides; its bark by three of a hundred, for the drying front
-    stands deeper than the fine nodes reach.
+    """As the packer, for a piece that heats from all sides; its bark by three of a hundred, for the drying
+    front stands deeper than the fine nodes reach.
     """
     agree(middles(PORK_SHOULDER, 4.0, BLOCK_STAGES, **finer), block_middles, bark=3.0)
 

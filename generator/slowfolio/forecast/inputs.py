@@ -99,13 +99,14 @@ AS_WRITTEN = Conditions()
 
 
 def joint_of(method: cards.Method, book: cards.Book, conditions: Conditions = AS_WRITTEN) -> Joint:
-    """The raw piece on its grid: the middle of the card's weight unless `conditions` says otherwise."""
-    weight_kg = conditions.weight_kg
-    if weight_kg is None:
-        weight_kg = middle(method.piece.weight_kg)
+    """The raw piece on its grid: the middle of the card's weight and thickness unless `conditions` says
+    otherwise; a card's thickness grows with a stated weight as all lengths do.
+    """
+    usual_kg = middle(method.piece.weight_kg)
+    weight_kg = usual_kg if conditions.weight_kg is None else conditions.weight_kg
     thickness_m = conditions.thickness_m
-    if thickness_m is None and method.piece.thickness_m is not None and conditions.weight_kg is None:
-        thickness_m = middle(method.piece.thickness_m)
+    if thickness_m is None and method.piece.thickness_m is not None:
+        thickness_m = middle(method.piece.thickness_m) * (weight_kg / usual_kg) ** (1.0 / 3.0)
     return build_joint(shape_of(book.cuts[method.cut]), weight_kg, thickness_m)
 
 

@@ -220,8 +220,8 @@ def node_fractions(nodes: int, thickness_m: float) -> Array:
     """Return thicknesses (adding up to 1) of ``nodes`` depth nodes crowded towards both faces (tanh
     grading), the outermost CRUST_M thick where the piece is ``thickness_m`` thick.
 
-    The outermost node is the crust that exchanges vapour with the air: it must not thin out with the number of
-    nodes or with the piece, or it would dry and brown another way.
+    The outermost node is the crust that exchanges vapour with the air: it must not thin out with the number
+    of nodes or with the piece, or it would dry and brown another way.
     """
     wanted = min(CRUST_M / thickness_m, 0.99 * CRUST_SHARE / 2.0)
     low, high = 1e-3, 12.0
