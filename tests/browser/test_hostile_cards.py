@@ -16,8 +16,15 @@ from slowfolio.site.pages import BuildInfo, build_site_value
 
 pytestmark = pytest.mark.browser
 
-FOREIGN = "article img, article script:is([src*='//'], :not([src], [type='application/json']))"
-"""What only a card could have brought: a page's own scripts are files of the site."""
+OWN_SCRIPTS = """() => [...document.querySelectorAll('article script')]
+  .filter(script => script.type !== 'application/json')
+  .filter(script => script.text || new URL(script.src).origin !== location.origin)
+  .map(script => script.outerHTML)"""
+"""Scripts that are not files of the site: a page has none of its own, data blocks apart, so a card brought it."""
+
+HANDLERS = """() => [...document.querySelectorAll('article *')]
+  .filter(element => [...element.attributes].some(({name}) => name.startsWith('on')))
+  .map(element => element.outerHTML.slice(0, 200))"""
 
 PAYLOAD = (
     ' "\'><img src=x onerror="window.harmed=1"><script>window.harmed=2</script>'
@@ -69,7 +76,9 @@ def test_no_page_runs_what_a_card_carries(
         for page in sorted(str(path.relative_to(hostile)) for path in hostile.rglob("*.html")):
             seen.page.goto(address + page)
             assert seen.page.evaluate("window.harmed === undefined"), page
-            assert seen.page.locator(FOREIGN).count() == 0, page
+            assert seen.page.evaluate(OWN_SCRIPTS) == [], page
+            assert seen.page.locator("article img").count() == 0, page
+            assert seen.page.evaluate(HANDLERS) == [], page
             assert seen.page.locator("a[href^='javascript:']").count() == 0, page
         assert seen.complaints == []
         assert [url for url in seen.requests if not url.startswith(address)] == []
