@@ -11,7 +11,7 @@ import numpy as np
 
 from slowfolio.book.model import Book, Cook, CookedPiece, CookEvent, LogRecipe, Origin, Weather
 from slowfolio.cooklog.against import Explanation, Window
-from slowfolio.enrich.cooks import CookCourse, CookResult, ForecastCourse
+from slowfolio.enrich.cooks import CookCourse, ForecastCourse, RecordedCook
 
 HOUR = 3600.0
 HOT, PLAIN, LOOSE = "hot-day", "plain-day", "no-finish"
@@ -75,7 +75,7 @@ def forecast() -> ForecastCourse:
     )
 
 
-def results() -> Mapping[str, CookResult]:
+def results() -> Mapping[str, RecordedCook]:
     """What the build would have found."""
     windows = (
         Window("wrapped", "duration", 6.0 * HOUR, 5.5 * HOUR, 6.2 * HOUR, 7.1 * HOUR),
@@ -83,7 +83,7 @@ def results() -> Mapping[str, CookResult]:
         Window("core off the pit", "temperature", 95.0, 92.0, 94.5, 97.0),
         Window("yield", "fraction", 0.583, 0.55, 0.59, 0.62),
     )
-    hot = CookResult(
+    hot = RecordedCook(
         cook=HOT,
         method="boat",
         readings=1310,
@@ -105,7 +105,7 @@ def results() -> Mapping[str, CookResult]:
     )
     inside = tuple(replace(each, measured=each.middle) for each in windows)
     plain = replace(hot, cook=PLAIN, windows=inside, as_forecast=True, misfit=0.9, core_rms_k=0.8)
-    loose = CookResult(
+    loose = RecordedCook(
         LOOSE, "paper", 300, 5.0, course(1.0), None, why_not="the card does not say when the piece came off"
     )
     return {each.cook: each for each in (hot, plain, loose)}

@@ -53,7 +53,7 @@ def test_every_row_of_the_table_is_on_the_page_once(html: str) -> None:
 
 
 def test_misses_are_marked_as_misses_and_counted(html: str) -> None:
-    figures = numbers.forecast_figures()
+    figures = numbers.forecast_figures({})
     forecasts = [row for row in figures.rows if not row.met] if figures else []
     missed = [*(row for row in load_checks() if not row.met), *forecasts]
     assert len(re.findall(r'class="checks__missed"', html)) == len(missed)
@@ -126,7 +126,7 @@ def test_eight_in_ten_of_a_log_normal_input_lie_where_the_page_says() -> None:
     """The 90th percentile of the standard normal is 1.2816: exp(1.2816 · 0.06) = 1.08."""
     said = {
         row.words: row.middle_8_in_10
-        for row in numbers.numbers_page("0", Links.to(page_uris(site_fixture.book()))).spreads
+        for row in numbers.numbers_page("0", {}, Links.to(page_uris(site_fixture.book()))).spreads
     }
     assert said["thickness of the piece"] == "× 0.93 to × 1.08"
     assert said["where the probe sits"] == "± 8 % of the thickness"
@@ -136,6 +136,25 @@ def test_every_constant_of_the_engine_is_listed_with_range_and_reason() -> None:
     page = constants_page(DEFAULT_CALIBRATION, CONSTANTS)
     assert len(page.rows) == len(CONSTANTS)
     assert all(row.reason and row.low and row.high for row in page.rows)
+
+
+def test_constants_are_named_without_their_units_and_written_without_exponents() -> None:
+    page = constants_page(DEFAULT_CALIBRATION, CONSTANTS)
+    for row in page.rows:
+        assert "_" not in row.name
+        assert row.name[:1].isupper()
+        assert not re.search(r"\b(s|c|kg|m2|mol|per)$", row.name), row.name
+        assert not re.search(r"\de[+-]?\d", " ".join((row.value, row.low, row.high)))
+    said = {row.name: f"{row.value} {row.unit}" for row in page.rows}
+    assert said["Moisture diffusivity"].startswith("5 × 10⁻¹¹ m²/s")
+    assert said["Release time"] == "1\u2009800 s"
+
+
+def test_forecasts_name_methods_by_their_titles() -> None:
+    titles = {"butcher-paper": "Packer brisket in butcher paper"}
+    said = numbers.with_title("butcher-paper, hotter pit, readings at 3 h: middle error", titles)
+    assert said == "Packer brisket in butcher paper, hotter pit, readings at 3 h: middle error"
+    assert numbers.with_title("three methods, before the cook", titles) == "three methods, before the cook"
 
 
 def test_every_module_that_calls_a_constant_calibrated_has_it_on_the_page() -> None:

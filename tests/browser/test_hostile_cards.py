@@ -20,7 +20,7 @@ OWN_SCRIPTS = """() => [...document.querySelectorAll('article script')]
   .filter(script => script.type !== 'application/json')
   .filter(script => script.text || new URL(script.src).origin !== location.origin)
   .map(script => script.outerHTML)"""
-"""Scripts that are not files of the site: a page has none of its own, data blocks apart, so a card brought it."""
+"""Scripts that are not files of the site: only a card could have brought one, data blocks apart."""
 
 HANDLERS = """() => [...document.querySelectorAll('article *')]
   .filter(element => [...element.attributes].some(({name}) => name.startsWith('on')))

@@ -50,7 +50,7 @@ class ForecastCourse:
 
 
 @dataclass(frozen=True, slots=True)
-class CookResult:
+class RecordedCook:
     """One recorded cook as pages show it. `why_not` says why there is no comparison, where there is none."""
 
     cook: str
@@ -75,20 +75,20 @@ class CookResult:
 class EnrichedCooks:
     """Results by id of the cook, and what could not be read."""
 
-    results: Mapping[str, CookResult]
+    results: Mapping[str, RecordedCook]
     findings: tuple[Finding, ...] = ()
 
 
-NO_COOKS: Mapping[str, CookResult] = MappingProxyType({})
+NO_COOKS: Mapping[str, RecordedCook] = MappingProxyType({})
 
 
 def enrich_cooks(book: Book, cache: Cache, *, members: int = MEMBERS) -> EnrichedCooks:
     """Every recorded cook of the book, compared now or taken from the cache."""
-    results: dict[str, CookResult] = {}
+    results: dict[str, RecordedCook] = {}
     findings: list[Finding] = []
     for name, cook in book.cooks.items():
         key = cook_key(cook, book, members=members)
-        kept = cache.read(key, CookResult)
+        kept = cache.read(key, RecordedCook)
         if kept is None:
             try:
                 kept = compare(cook, book, members=members)
@@ -121,18 +121,18 @@ def cook_key(cook: Cook, book: Book, *, members: int) -> str:
     return content_key("recorded cook", *cook_parts(method, book), cook.id, pit, said, log, members, SEED)
 
 
-def compare(cook: Cook, book: Book, *, members: int) -> CookResult:
+def compare(cook: Cook, book: Book, *, members: int) -> RecordedCook:
     """One cook with its comparison. Raises LogError where its log cannot be read."""
     recording = stored_recording(cook, book)
     plain = measured_only(cook, recording)
     try:
         found = against(cook, recording, book, members=members, seed=SEED)
     except (LogError, PhysicsInputError) as error:
-        return CookResult(
+        return RecordedCook(
             plain.cook, plain.method, plain.readings, plain.hours, plain.course, plain.measured_yield,
             why_not=str(error),
         )  # fmt: skip
-    return CookResult(
+    return RecordedCook(
         cook=cook.id,
         method=cook.method,
         readings=plain.readings,
@@ -151,12 +151,12 @@ def compare(cook: Cook, book: Book, *, members: int) -> CookResult:
     )
 
 
-def measured_only(cook: Cook, recording: Recording) -> CookResult:
+def measured_only(cook: Cook, recording: Recording) -> RecordedCook:
     """What the log says by itself."""
     on_s = recording.event_s("meat on") or 0.0
     times = np.linspace(on_s, float(recording.time_s[-1]), MOST_POINTS)
     before, after = cook.piece.weight_before_kg, cook.piece.weight_after_kg
-    return CookResult(
+    return RecordedCook(
         cook=cook.id,
         method=cook.method,
         readings=int(recording.time_s.size),

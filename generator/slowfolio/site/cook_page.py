@@ -12,7 +12,7 @@ from slowfolio.book.model import Book, Cook
 from slowfolio.cooklog.against import Explanation
 from slowfolio.cooklog.remarks import since_start
 from slowfolio.cooklog.words import amount_text, best
-from slowfolio.enrich.cooks import CookResult
+from slowfolio.enrich.cooks import RecordedCook
 from slowfolio.provenance import Provenance
 from slowfolio.site.charts.bars import share_bar
 from slowfolio.site.charts.cook_course import cook_course
@@ -98,7 +98,7 @@ class CooksPage:
     notes: tuple[Note, ...]
 
 
-def cooks_page(book: Book, found: Mapping[str, CookResult], links: Links) -> CooksPage:
+def cooks_page(book: Book, found: Mapping[str, RecordedCook], links: Links) -> CooksPage:
     """Every recorded cook of the book, newest first."""
     notes = Notes()
     cards = sorted(book.cooks.values(), key=lambda cook: (cook.date, cook.id), reverse=True)
@@ -110,7 +110,7 @@ def cooks_page(book: Book, found: Mapping[str, CookResult], links: Links) -> Coo
     return CooksPage(rows, notes.listed())
 
 
-def cook_page(book: Book, cook: Cook, found: CookResult | None, links: Links) -> CookPage:
+def cook_page(book: Book, cook: Cook, found: RecordedCook | None, links: Links) -> CookPage:
     """Build the page of one recorded cook."""
     notes = Notes()
     origin = card_uri("cooks", cook.id)
@@ -156,7 +156,7 @@ def cook_page(book: Book, cook: Cook, found: CookResult | None, links: Links) ->
 
 
 def facts_of(
-    book: Book, cook: Cook, found: CookResult | None, links: Links, origin: str
+    book: Book, cook: Cook, found: RecordedCook | None, links: Links, origin: str
 ) -> tuple[tuple[str, Both, Link | None], ...]:
     """Day, equipment, piece and weather."""
     facts: list[tuple[str, Both, Link | None]] = [("Day", same(day_text(cook)), None)]
@@ -188,7 +188,7 @@ def facts_of(
     return tuple(facts)
 
 
-def charts_of(cook: Cook, found: CookResult, finding: str) -> tuple[Markup, ...]:
+def charts_of(cook: Cook, found: RecordedCook, finding: str) -> tuple[Markup, ...]:
     """The course in a wide and a narrow frame."""
     title = f"Measured and forecast temperatures: {cook.title}"
     return tuple(
@@ -223,7 +223,7 @@ def how_unusual(deviation: float) -> str:
     return "unusual" if deviation < 2.0 else "rare"
 
 
-def course_table(found: CookResult) -> tuple[tuple[str, tuple[Both, ...]], ...]:
+def course_table(found: RecordedCook) -> tuple[tuple[str, tuple[Both, ...]], ...]:
     """The course as a table, an hour a row: core, thin part and air measured, core forecast."""
     course, forecast = found.course, found.forecast
     rows: list[tuple[str, tuple[Both, ...]]] = []

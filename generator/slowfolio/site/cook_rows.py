@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from slowfolio.book.model import Book, Cook, Method
 from slowfolio.cooklog.against import Window
 from slowfolio.cooklog.words import value_text, verdict
-from slowfolio.enrich.cooks import CookResult
+from slowfolio.enrich.cooks import RecordedCook
 from slowfolio.provenance import Provenance
 from slowfolio.site.links import Link, Links, card_uri
 from slowfolio.site.shown import Both, Notes, Tag, same
@@ -46,7 +46,7 @@ class CookRow:
 
 
 def cook_rows(
-    book: Book, method: Method, found: Sequence[CookResult], links: Links, origin: str, notes: Notes
+    book: Book, method: Method, found: Sequence[RecordedCook], links: Links, origin: str, notes: Notes
 ) -> tuple[CookRow, ...]:
     """The cooks of one method, newest first."""
     cards = sorted((book.cooks[each.cook] for each in found), key=lambda cook: cook.date, reverse=True)
@@ -54,7 +54,9 @@ def cook_rows(
     return tuple(cook_row(cook, by_id[cook.id], links, origin, notes, method.title) for cook in cards)
 
 
-def cook_row(cook: Cook, found: CookResult, links: Links, origin: str, notes: Notes, method: str) -> CookRow:
+def cook_row(
+    cook: Cook, found: RecordedCook, links: Links, origin: str, notes: Notes, method: str
+) -> CookRow:
     """One cook in a row."""
     inside = sum(window.inside for window in found.windows)
     return CookRow(
@@ -82,7 +84,7 @@ def measured_tag(cook: Cook, notes: Notes) -> Tag:
     return notes.tag(Provenance.MEASURED, f"log {cook.log.file} of {day_text(cook)}{made_up}")
 
 
-def computed_tag(found: CookResult, notes: Notes) -> Tag | None:
+def computed_tag(found: RecordedCook, notes: Notes) -> Tag | None:
     """The mark of what was forecast for a cook, where it was."""
     if not found.windows:
         return None
@@ -90,7 +92,7 @@ def computed_tag(found: CookResult, notes: Notes) -> Tag | None:
     return notes.tag(Provenance.COMPUTED, source)
 
 
-def beside_of(found: CookResult, what: str) -> Beside | None:
+def beside_of(found: RecordedCook, what: str) -> Beside | None:
     """One event of a cook beside its forecast."""
     window = next((each for each in found.windows if each.what == what), None)
     return None if window is None else beside(window)
@@ -121,7 +123,7 @@ def in_both(value: float, dimension: str) -> Both:
     return Both(*(value_text(value, dimension, system) for system in (System.US, System.METRIC)))
 
 
-def verdict_of(found: CookResult) -> Both:
+def verdict_of(found: RecordedCook) -> Both:
     """What the comparison comes to, in both unit systems."""
     if found.why_not:
         return same("Not compared with the forecast.")

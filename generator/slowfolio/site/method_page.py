@@ -14,7 +14,7 @@ from math import isfinite
 from markupsafe import Markup
 
 from slowfolio.book.model import Book, Expected, Method, Status
-from slowfolio.enrich.cooks import NO_COOKS, CookCourse, CookResult
+from slowfolio.enrich.cooks import NO_COOKS, CookCourse, RecordedCook
 from slowfolio.enrich.evidence import evidence_for, evidence_grade
 from slowfolio.enrich.holds import MethodHolds
 from slowfolio.enrich.remarks import remark_text
@@ -68,7 +68,7 @@ def method_page(
     links: Links,
     holds: MethodHolds | None = None,
     tastings: Mapping[str, TastingResult] = NO_TASTINGS,
-    cooks: Mapping[str, CookResult] = NO_COOKS,
+    cooks: Mapping[str, RecordedCook] = NO_COOKS,
 ) -> MethodPage:
     """Build the page of one method. `leading` are the methods of its cut that have most of something."""
     notes = Notes()

@@ -5,6 +5,7 @@ of forecasts after readings come from `forecast/calibration.json` where that is 
 """
 
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib.resources import files
 from math import exp
@@ -102,8 +103,8 @@ class NumbersPage:
     safety_href: str
 
 
-def numbers_page(version: str, links: Links) -> NumbersPage:
-    """The page of this build."""
+def numbers_page(version: str, titles: Mapping[str, str], links: Links) -> NumbersPage:
+    """The page of this build; `titles` are those of the methods, by id."""
     groups = check_groups(load_checks())
     return NumbersPage(
         version=version,
@@ -114,7 +115,7 @@ def numbers_page(version: str, links: Links) -> NumbersPage:
         spreads=tuple(SpreadRow(one.words, spread_words(name, one)) for name, one in INPUT_SPREADS.items()),
         groups=groups,
         finding=finding(groups),
-        forecast=forecast_figures(),
+        forecast=forecast_figures(titles),
         constants=len(CONSTANTS),
         constants_href=links.href(NUMBERS, "constants.md"),
         trade_href=links.href(NUMBERS, "trade.md"),
@@ -205,7 +206,7 @@ def spread_words(name: str, spread: InputSpread) -> str:
 # --- forecasts --------------------------------------------------------------------------------------
 
 
-def forecast_figures() -> ForecastFigures | None:
+def forecast_figures(titles: Mapping[str, str]) -> ForecastFigures | None:
     """The figures beside the forecast's code, None before there are any.
 
     `{"engine": text, "note": text, "rows": [{"what", "asked", "found": text, "met": bool, "remark": text}]}`
@@ -214,4 +215,11 @@ def forecast_figures() -> ForecastFigures | None:
     if not file.is_file():
         return None
     kept: dict[str, Any] = json.loads(file.read_text(encoding="utf-8"))
-    return ForecastFigures(kept["engine"], kept["note"], tuple(ForecastRow(**row) for row in kept["rows"]))
+    rows = tuple(ForecastRow(**(row | {"what": with_title(row["what"], titles)})) for row in kept["rows"])
+    return ForecastFigures(kept["engine"], kept["note"], rows)
+
+
+def with_title(what: str, titles: Mapping[str, str]) -> str:
+    """A row's words with the title of the method whose id they begin with."""
+    name, comma, rest = what.partition(",")
+    return f"{titles.get(name, name)}{comma}{rest}"

@@ -4,17 +4,18 @@ Pure: reads no file but the templates, imports nothing of the program that turns
 and `export` are the two adapters.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from types import MappingProxyType
+from typing import TypeVar
 
 from slowfolio.book.codes import Code
-from slowfolio.book.model import Book, Method, Status
+from slowfolio.book.model import Book, Cut, Holder, Method, Pit, Status, Wrap
 from slowfolio.book.tasting_card import Tasting
 from slowfolio.changes.feed import feed_text
 from slowfolio.changes.history import History
-from slowfolio.enrich.cooks import NO_COOKS, CookResult
+from slowfolio.enrich.cooks import NO_COOKS, RecordedCook
 from slowfolio.enrich.holds import MethodHolds
 from slowfolio.enrich.results import MethodResult
 from slowfolio.enrich.tasting_results import NO_TASTINGS, TastingResult
@@ -64,7 +65,7 @@ NONE_CARRIED: Mapping[str, Carried] = MappingProxyType({})
 BOOSTED, LOWERED, UNSEARCHED = 2.0, 0.3, 0.0
 """How methods stand before, and reference tables behind, other pages in a search; no printed card."""
 
-
+Described = TypeVar("Described", Pit, Holder, Wrap, Cut)
 NO_HISTORY = History()
 
 
@@ -86,7 +87,7 @@ def build_site_value(
     holds: Mapping[str, MethodHolds] = NO_HOLDS,
     carried: Mapping[str, Carried] = NONE_CARRIED,
     tastings: Mapping[str, TastingResult] = NO_TASTINGS,
-    cooks: Mapping[str, CookResult] = NO_COOKS,
+    cooks: Mapping[str, RecordedCook] = NO_COOKS,
 ) -> Site:
     """The site of a book."""
     card = book.card
@@ -121,7 +122,7 @@ def build_pages(
     holds: Mapping[str, MethodHolds] = NO_HOLDS,
     tastings: Mapping[str, TastingResult] = NO_TASTINGS,
     carried: Mapping[str, Carried] = NONE_CARRIED,
-    cooks: Mapping[str, CookResult] = NO_COOKS,
+    cooks: Mapping[str, RecordedCook] = NO_COOKS,
 ) -> tuple[PageSpec, ...]:
     """All pages made from cards, schemas and results. A method without a result gets a page that says so."""
     links = Links.to(page_uris(book))
@@ -157,56 +158,17 @@ def build_pages(
         _spec(AT_THE_PIT, "at_the_pit.html", at_the_pit_index(book, links), "At the pit", boost=LOWERED)
     )
     pages += [_at_the_pit(book, method, results, carried, links) for method in cookable(book)]
-    pages += [
-        _spec(
-            card_uri("pits", pit.id),
-            "card.html",
-            pit_page(book, pit, links),
-            pit.title,
-            pit.summary,
-            editable_file(pit.origin),
-        )
-        for pit in book.pits.values()
-    ]
-    pages += [
-        _spec(
-            card_uri("holders", h.id),
-            "card.html",
-            holder_page(book, h, links),
-            h.title,
-            h.summary,
-            editable_file(h.origin),
-        )
-        for h in book.holders.values()
-    ]
-    pages += [
-        _spec(
-            card_uri("wraps", w.id),
-            "card.html",
-            wrap_page(book, w, links),
-            w.title,
-            w.summary,
-            editable_file(w.origin),
-        )
-        for w in book.wraps.values()
-    ]
-    pages += [
-        _spec(
-            card_uri("cuts", c.id),
-            "card.html",
-            cut_page(book, c, links),
-            c.title,
-            c.summary,
-            editable_file(c.origin),
-        )
-        for c in book.cuts.values()
-    ]
+    pages += _cards("pits", book, book.pits, pit_page, links)
+    pages += _cards("holders", book, book.holders, holder_page, links)
+    pages += _cards("wraps", book, book.wraps, wrap_page, links)
+    pages += _cards("cuts", book, book.cuts, cut_page, links)
     pages.append(_spec(FIELDS, "fields.html", fields_page(build.schemas), "Field reference", boost=LOWERED))
     pages.append(
         _spec(CHECKS, "checks.html", checks_page(build.codes), "What a check can find", boost=LOWERED)
     )
+    titles = {name: method.title for name, method in book.methods.items()}
     pages.append(
-        _spec(NUMBERS, "numbers.html", numbers_page(build.version, links), "How the numbers are made")
+        _spec(NUMBERS, "numbers.html", numbers_page(build.version, titles, links), "How the numbers are made")
     )
     constants = constants_page(Calibration(), CONSTANTS)
     pages.append(_spec(CONSTANTS_TABLE, "constants.html", constants, "Calibrated constants", boost=LOWERED))
@@ -282,7 +244,7 @@ def _method(
     leading: Mapping[str, tuple[Lead, ...]],
     links: Links,
     tastings: Mapping[str, TastingResult],
-    cooks: Mapping[str, CookResult],
+    cooks: Mapping[str, RecordedCook],
 ) -> PageSpec:
     leads_of_cut = leading.get(method.cut, ())
     page = method_page(
@@ -297,6 +259,27 @@ def _method(
         editable_file(method.origin),
         boost=BOOSTED,
     )
+
+
+def _cards(
+    kind: str,
+    book: Book,
+    cards: Mapping[str, Described],
+    page: Callable[[Book, Described, Links], object],
+    links: Links,
+) -> list[PageSpec]:
+    """The pages of all cards of one kind of equipment, or of the cuts."""
+    return [
+        _spec(
+            card_uri(kind, card.id),
+            "card.html",
+            page(book, card, links),
+            card.title,
+            card.summary,
+            editable_file(card.origin),
+        )
+        for card in cards.values()
+    ]
 
 
 def _tasting(book: Book, card: Tasting, results: Mapping[str, TastingResult], links: Links) -> PageSpec:

@@ -20,6 +20,25 @@ from slowfolio.site.calibrated_choices import RoomOfChoices, calibrated_choices
 KINDS = ("book", "method", "cut", "pit", "wrap", "holder", "tasting", "cook")
 COMMON = "common.schema.json"
 UNBROKEN = 10_000
+UNIT_ENDINGS = {
+    "-": "",
+    "s": "s",
+    "1/s": "per_s",
+    "1/h": "per_h",
+    "°C": "c",
+    "kg/m²": "kg_m2",
+    "kg/kg": "kg_kg",
+    "m²/s": "m2_s",
+    "J/mol": "j_mol",
+}
+"""How the name of a constant ends for its unit."""
+
+NAMED = {
+    "gab_monolayer": "Water of the first layer in the crust (GAB isotherm)",
+    "gab_c": "GAB isotherm, constant C",
+    "gab_k": "GAB isotherm, constant K",
+}
+RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 Schema = Mapping[str, Any]
 
 
@@ -85,10 +104,10 @@ def constants_page(calibration: Calibration, constants: Mapping[str, Constant]) 
     return ConstantsPage(
         tuple(
             ConstantRow(
-                name=name.replace("_", " "),
-                value=f"{getattr(calibration, name):.4g}",
-                low=f"{constant.low:.4g}",
-                high=f"{constant.high:.4g}",
+                name=constant_words(name, constant.unit),
+                value=plain_number(getattr(calibration, name)),
+                low=plain_number(constant.low),
+                high=plain_number(constant.high),
                 unit="" if constant.unit == "-" else constant.unit,
                 standing=constant.standing.value.lower(),
                 reason=constant.reason,
@@ -97,6 +116,21 @@ def constants_page(calibration: Calibration, constants: Mapping[str, Constant]) 
         ),
         calibrated_choices(),
     )
+
+
+def constant_words(name: str, unit: str) -> str:
+    """The name of a constant without its unit, which stands beside the value."""
+    text = NAMED.get(name) or name.removesuffix(f"_{UNIT_ENDINGS[unit]}").replace("_", " ")
+    return text[:1].upper() + text[1:]
+
+
+def plain_number(value: float) -> str:
+    """A number of four figures as one reads it: "82 000", "0.009", "5 × 10⁻¹¹"."""
+    if value == 0.0 or 1e-3 <= abs(value) < 1e6:
+        whole = abs(value) >= 1000.0
+        return f"{value:,.0f}".replace(",", "\u2009") if whole else f"{value:.4g}"
+    digits, _, power = f"{value:.3e}".partition("e")
+    return f"{float(digits):g} × 10{str(int(power)).translate(RAISED)}"
 
 
 def read_schemas(folder: Path) -> dict[str, Schema]:
