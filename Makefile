@@ -2,6 +2,7 @@
 PYTHON ?= python3
 BOOK   ?= methods
 SITE   ?= site
+ADDRESS ?= localhost:8000
 VENV   := .venv
 BIN    := $(VENV)/bin
 RUN    := $(VENV)/.run-installed
@@ -13,7 +14,7 @@ site: $(RUN)
 	$(BIN)/slowfolio build $(BOOK) --out $(SITE)
 
 serve: $(RUN)
-	$(BIN)/slowfolio serve $(BOOK)
+	$(BIN)/slowfolio serve $(BOOK) --address $(ADDRESS)
 
 check: $(TEST)
 	$(BIN)/ruff check .

@@ -1,4 +1,4 @@
-"""A newcomer's path as the README writes it, in a scratch clone: site, card, edit, check, diff, push.
+"""Two paths of a newcomer as the README writes them, in a scratch clone: first card, first pull request.
 
 The scratch project is this one with a single method and fewer simulated cooks, on a machine where its
 environment is set up already.
@@ -6,102 +6,107 @@ environment is set up already.
 
 import os
 import re
-import shutil
+import signal
 import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 import yaml
 
-from git_cases import BLOCKS_OF_THE_HOLD, WHO, edit, git
-
-ROOT = Path(__file__).parents[1]
-FORK = "https://code.example/you/slowfolio.git"
-NEEDED = (
-    "generator",
-    "schema",
-    "site_src",
-    "methods",
-    "Makefile",
-    "pyproject.toml",
-    "README.md",
-    ".gitignore",
+from git_cases import WHO, edit, git
+from scratch_project import (
+    ROOT,
+    environment_there,
+    free_address,
+    page_from,
+    shown_steps,
+    small_fork,
 )
+
+README = (ROOT / "README.md").read_text("utf-8")
+FORK = "https://code.example/you/slowfolio.git"
 CARD = "methods/cards/pork-shoulder/my-shoulder.yaml"
-PAGE = "site/methods/my-shoulder.html"
+PAGE = "methods/my-shoulder.html"
 
 
-def steps() -> list[str]:
-    """The commands of the README's section, in order."""
-    readme = (ROOT / "README.md").read_text("utf-8")
-    section = re.search(r"^## Your first pull request\n(.*?)^## ", readme, re.MULTILINE | re.DOTALL)
-    assert section is not None
-    blocks = re.findall(r"^ *```\n(.*?)^ *```", section[1], re.MULTILINE | re.DOTALL)
-    return [line.strip() for block in blocks for line in block.splitlines() if line.strip()]
+@pytest.fixture(scope="module")
+def fork(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A repository to clone from."""
+    return small_fork(tmp_path_factory.mktemp("host"))
 
 
-@pytest.fixture
-def fork(tmp_path: Path) -> Path:
-    """A repository to clone from: this project as it is now, its starter book cut down to one method."""
-    project = tmp_path / "upstream"
-    for name in NEEDED:
-        if (ROOT / name).is_dir():
-            shutil.copytree(ROOT / name, project / name, ignore=shutil.ignore_patterns("__pycache__"))
-        else:
-            shutil.copy(ROOT / name, project / name)
-    for folder in ("cards", "tastings", "cooks"):
-        shutil.rmtree(project / "methods" / folder, ignore_errors=True)
-    brisket = project / "methods" / "cards" / "brisket"
-    brisket.mkdir(parents=True)
-    text = (ROOT / "methods" / "cards" / "brisket" / "foil-tight.yaml").read_text("utf-8")
-    # Its tastings are left behind with the other methods, and a house standard rests on them.
-    text = text.replace("status: house standard", "status: on trial")
-    (brisket / "foil-tight.yaml").write_text(BLOCKS_OF_THE_HOLD.sub("", text), "utf-8")
-    pipeline = project / "generator" / "slowfolio" / "enrich" / "pipeline.py"
-    edit(pipeline, "\nMEMBERS = 128\n", "\nMEMBERS = 8\n")
-    edit(pipeline, "\nHOLD_MEMBERS = 24\n", "\nHOLD_MEMBERS = 4\n")
-    git(project, "init", "-q", "-b", "main")
-    git(project, "add", "-A")
-    git(project, "commit", "-q", "-m", "The project")
-    git(tmp_path, "clone", "-q", "--bare", str(project), "fork.git")
-    return tmp_path / "fork.git"
+def run(command: str, where: Path) -> str:
+    """A shown command as it is written; what it printed."""
+    done = subprocess.run(
+        ["bash", "-ec", command],
+        cwd=where,
+        env={**os.environ, **WHO},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, f"{command}\n{done.stdout}{done.stderr}"
+    return done.stdout
 
 
-def environment_there(clone: Path) -> None:
-    """What `make` would install on a fresh machine, which CI does before the tests."""
-    (clone / ".venv" / "bin").mkdir(parents=True)
-    for name in ("python", "slowfolio"):
-        program = Path(sys.executable).with_name(name)
-        script = f'#!/bin/sh\nPYTHONPATH="{clone}/generator" exec "{program}" "$@"\n'
-        (clone / ".venv" / "bin" / name).write_text(script, "utf-8")
-        (clone / ".venv" / "bin" / name).chmod(0o755)
-    (clone / ".venv" / ".run-installed").touch()
+def page_while_serving(command: str, where: Path) -> str:
+    """The page of the new card while the site is served; then the server is stopped."""
+    address = free_address()
+    server = subprocess.Popen(
+        ["bash", "-c", f"exec {command} ADDRESS={address}"],
+        cwd=where,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        start_new_session=True,
+    )
+    try:
+        return page_from(address, PAGE, server)
+    finally:
+        os.killpg(server.pid, signal.SIGTERM)
+        server.communicate(timeout=30)
+
+
+@pytest.mark.slow
+def test_the_readmes_first_card_becomes_a_page_as_written(fork: Path, tmp_path: Path) -> None:
+    """Clone, make site, new method, edit, check, simulate, serve, build: nothing between but the edit."""
+    git(tmp_path, "clone", "-q", str(fork), "slowfolio")
+    clone = tmp_path / "slowfolio"
+    environment_there(clone)
+    assert "make site" in README.partition("\n## ")[0]
+    run("make site", clone)
+    assert not (clone / "site" / PAGE).exists()
+    steps = shown_steps(README, "Your first card in five minutes")
+    said: dict[str, str] = {}
+    for step in steps:
+        said[step] = page_while_serving(step, clone) if step == "make serve" else run(step, clone)
+        if " new method " in step:
+            edit(clone / CARD, "title: ", "title: Yard ")
+            edit(clone / CARD, "pit_temperature: 250 °F", "pit_temperature: 255 °F")
+    assert [step.split()[1] for step in steps] == ["new", "check", "simulate", "serve"]
+    assert "nothing found" in said[steps[1]]
+    assert "Smoke" in said[steps[2]]
+    assert "Yard Pork shoulder" in said["make serve"]
+    run("make site", clone)
+    built = (clone / "site" / PAGE).read_text("utf-8")
+    assert "Yard Pork shoulder" in built
+    assert re.search(r"255\s*°F", re.sub(r"<[^>]+>", "", built))
+    assert f'href="{PAGE}' in (clone / "site" / "index.html").read_text("utf-8")
 
 
 @pytest.mark.slow
 def test_the_readmes_first_pull_request_works_as_written(fork: Path, tmp_path: Path) -> None:
     said: dict[str, str] = {}
     where = tmp_path
-    for step in steps():
+    for step in shown_steps(README, "Your first pull request"):
         if step.startswith("cd "):
             where = where / step.removeprefix("cd ")
             environment_there(where)
             continue
-        command = step.replace(FORK, str(fork))
-        done = subprocess.run(
-            ["bash", "-ec", command],
-            cwd=where,
-            env={**os.environ, **WHO},
-            capture_output=True,
-            text=True,
-            check=False,
-        )
-        assert done.returncode == 0, f"{step}\n{done.stdout}{done.stderr}"
-        said[step] = done.stdout
+        said[step] = run(step.replace(FORK, str(fork)), where)
         if " new method " in step:
             edit(where / CARD, "title: ", "title: Yard ")
-    assert "Yard Pork shoulder" in (where / PAGE).read_text("utf-8")
+    assert "Yard Pork shoulder" in (where / "site" / PAGE).read_text("utf-8")
     difference = next(text for step, text in said.items() if " diff " in step)
     assert "`my-shoulder`: added" in difference
     assert CARD in git(fork, "show", "--stat=200", "--format=", "my-shoulder")
