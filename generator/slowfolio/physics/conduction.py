@@ -167,18 +167,19 @@ def solve_tridiagonal(link: Array, diagonal: Array, right: Array) -> Array:
     Thomas algorithm along the first axis, all other axes at once. ``link`` (N-1, ...), ``diagonal`` and
     ``right`` (N, ...); the systems must be diagonally dominant.
     """
-    count = diagonal.shape[0]
     ratio = np.empty_like(link)
     work = np.empty_like(right[0])
-    for i in range(1, count):
-        np.divide(link[i - 1], diagonal[i - 1], out=ratio[i - 1])
-        np.multiply(ratio[i - 1], link[i - 1], out=work)
-        diagonal[i] -= work
-        np.multiply(ratio[i - 1], right[i - 1], out=work)
-        right[i] += work
-    right[-1] /= diagonal[-1]
-    for i in range(count - 2, -1, -1):
-        right[i] /= diagonal[i]
-        np.multiply(ratio[i], right[i + 1], out=work)
-        right[i] += work
+    pivot, known = diagonal[0], right[0]
+    for between, part, here, value in zip(link, ratio, diagonal[1:], right[1:], strict=True):
+        np.divide(between, pivot, out=part)
+        np.multiply(part, between, out=work)
+        np.subtract(here, work, out=here)
+        np.multiply(part, known, out=work)
+        np.add(value, work, out=value)
+        pivot, known = here, value
+    right /= diagonal
+    for part, value in zip(ratio[::-1], right[-2::-1], strict=True):
+        np.multiply(part, known, out=work)
+        np.add(value, work, out=value)
+        known = value
     return right

@@ -22,7 +22,7 @@ from slowfolio.physics.grid import Grid
 from slowfolio.physics.meat import Array
 from slowfolio.physics.pit import STEFAN_BOLTZMANN, natural_convection_w_m2_k
 from slowfolio.physics.sorption import moisture_at_activity, monolayer_kg_kg, water_activity
-from slowfolio.physics.state import CAP, FLANK, LEAN, CookState, water_heat_j_kg
+from slowfolio.physics.state import CAP, FLANK, LEAN, CookState, outermost, water_heat_j_kg
 from slowfolio.physics.surroundings import Surroundings
 
 KELVIN = 273.15
@@ -31,7 +31,7 @@ LEWIS_KG_K_J = 1.0 / (1007.0 * 0.883 * 1.6078)
 # A face at boiling vents its steam through this conductance (numerical: holds it within 0.1 K of boiling).
 VENT_W_M2_K = 3000.0
 # Surface temperatures stay within this range whatever the linearisation says.
-HOTTEST_C = 260.0
+COLDEST_C, HOTTEST_C = -30.0, 260.0
 # At most this part of a crust node's water leaves in one step.
 CRUST_SHARE = 0.9
 # Evaporation of a film, its steam and that of a crust climb with temperature no faster than would use them up
@@ -70,9 +70,8 @@ def exchange(
     they hold.
     """
     surface = state.surface_c
-    forced = sky.forced_w_m2_k
     natural = natural_convection_w_m2_k(sky.air_c - surface)
-    convection = np.cbrt(forced**3 + natural**3)
+    convection = np.cbrt(cubed(sky.forced_w_m2_k) + cubed(natural))
     hot, warm = sky.wall_c + KELVIN, surface + KELVIN
     radiation = sky.emissivity * STEFAN_BOLTZMANN * (hot * hot + warm * warm) * (hot + warm)
     outer = convection + radiation
@@ -85,7 +84,7 @@ def exchange(
     area = np.maximum(grid.face_area_m2, 1e-12)
     wet, wet_slope = stefan_flux(transfer, saturation, climb, sky.vapour_pa, pressure_pa)
     film = state.film_kg / area
-    cover = np.clip(film / (calibration.film_full_kg_m2 + np.maximum(wet, 0.0) * step_s), 0.0, 1.0)
+    cover = np.minimum(film / (calibration.film_full_kg_m2 + np.maximum(wet, 0.0) * step_s), 1.0)
     dry, dry_slope = stefan_flux(
         transfer, state.activity * saturation, state.activity * climb, sky.vapour_pa, pressure_pa
     )
@@ -95,18 +94,19 @@ def exchange(
     most = film / step_s
     vent = np.minimum(cover * VENT_W_M2_K / latent, most / VENT_SPAN_K) * (surface > boiling_c)
     wanted = cover * wet + vent * (surface - boiling_c)
+    bare = 1.0 - cover
     film_flux = np.minimum(wanted, most)
     film_slope = np.minimum(cover * wet_slope, most / SLOPE_SPAN_K) + vent
     film_slope *= wanted < most
-    crust_flux = (1.0 - cover) * dry * damping
+    crust_flux = bare * dry * damping
     # Both limits are of the form E S/(E + S), whose slope is the square of the factor.
-    crust_slope = (1.0 - cover) * dry_slope * (damping * damping)
-    held = np.stack([state.water_kg[0], state.water_kg[-1]]) / (area[:FLANK] * (SLOPE_SPAN_K * step_s))
+    crust_slope = bare * dry_slope * (damping * damping)
+    held = outermost(state.water_kg) / (area[:FLANK] * (SLOPE_SPAN_K * step_s))
     crust_slope[:FLANK] = np.minimum(crust_slope[:FLANK], held)
     # Flanks are as dry as the faces, weighed by how freely these dry: a face in a tray tells nothing of them.
-    open_flux = np.maximum((1.0 - cover[:FLANK]) * wet[:FLANK], 0.0)
+    open_flux = np.maximum(bare[:FLANK] * wet[:FLANK], 0.0)
     wetness = np.maximum(crust_flux[:FLANK], 0.0).sum(axis=0) / np.maximum(open_flux.sum(axis=0), 1e-12)
-    skin = (1.0 - cover[FLANK]) * np.minimum(wetness, 1.0)
+    skin = bare[FLANK] * np.minimum(wetness, 1.0)
     crust_flux[FLANK] = skin * wet[FLANK]
     crust_slope[FLANK] = skin * wet_slope[FLANK]
     lying = TRAY_SIDE_MOIST * (sky.retains[FLANK] > 0.5)
@@ -116,9 +116,8 @@ def exchange(
         moist, moist_slope = stefan_flux(
             transfer[FLANK], under * saturation[FLANK], under * climb[FLANK], sky.vapour_pa[0], pressure_pa
         )
-        bare = 1.0 - cover[FLANK]
-        crust_flux[FLANK] += lying * (bare * moist - crust_flux[FLANK])
-        crust_slope[FLANK] += lying * (bare * moist_slope - crust_slope[FLANK])
+        crust_flux[FLANK] += lying * (bare[FLANK] * moist - crust_flux[FLANK])
+        crust_slope[FLANK] += lying * (bare[FLANK] * moist_slope - crust_slope[FLANK])
     steepness = heat + latent * (film_slope + crust_slope)
     net = heat * (sky_c - surface) - latent * (film_flux + crust_flux)
     through = steepness * grid.face_area_m2
@@ -137,13 +136,18 @@ def exchange(
     )
 
 
+def cubed(values: Array) -> Array:
+    """Return the third power; ``**`` would ask the library's general one."""
+    return np.asarray(values * values * values, dtype=np.float64)
+
+
 def stefan_flux(
     transfer: Array, at_surface_pa: Array, climb_pa_k: Array, in_air_pa: Array, pressure_pa: float
 ) -> tuple[Array, Array]:
     """Return the evaporation flux, kg/(m² s), and its slope with surface temperature (Stefan flow)."""
     left = np.maximum(pressure_pa - at_surface_pa, 0.03 * pressure_pa)
-    flux = transfer * pressure_pa * np.log((pressure_pa - in_air_pa) / left)
-    return flux, transfer * pressure_pa * climb_pa_k / left
+    strength = transfer * pressure_pa
+    return strength * np.log((pressure_pa - in_air_pa) / left), strength * climb_pa_k / left
 
 
 def crust_damping(
@@ -165,16 +169,17 @@ def crust_damping(
     it as in the last step: implicitly, it gives up (m (X - X_eq) + q) r/(1 + r) with r = E dt A / (m (X -
     X_eq)), which neither overshoots nor dries below X_eq and is exact where evaporation and q balance.
     """
-    dry = np.stack([state.dry_kg[0], state.dry_kg[-1]])
-    moisture = np.stack([state.water_kg[0], state.water_kg[-1]]) / dry
+    dry = outermost(state.dry_kg)
+    moisture = outermost(state.water_kg) / dry
     monolayer = monolayer_kg_kg(state.surface_c[:FLANK], calibration=calibration)
     balance = moisture_at_activity(
         np.minimum(air_activity[:FLANK], 0.985), monolayer, calibration=calibration
     )
-    room = np.abs(moisture - balance) * dry + 1e-9
-    ends = np.stack([state.temp_c[0], state.temp_c[-1]])
-    pressure = state.activity[:FLANK] * fast_saturation_pressure_pa(np.minimum(ends, 115.0))
-    drawn = grid.crust_kg_s * np.abs(moisture - balance)
+    away = np.abs(moisture - balance)
+    room = away * dry + 1e-9
+    inside = np.minimum(outermost(state.temp_c), 115.0)
+    pressure = state.activity[:FLANK] * fast_saturation_pressure_pa(inside)
+    drawn = grid.crust_kg_s * away
     drawn += grid.crust_kg_s_pa * np.abs(pressure - air_activity[:FLANK] * saturation[:FLANK])
     wanted = np.abs(flux[:FLANK]) * grid.face_area_m2[:FLANK]
     supplied = drawn / (drawn + wanted + 1e-30)
@@ -190,9 +195,9 @@ def crust_damping(
 
 def refresh_activity(state: CookState, *, calibration: Calibration) -> None:
     """Set the water activity of the crust from the outermost nodes; flanks take the mean of both faces."""
-    moisture = np.stack([state.water_kg[0] / state.dry_kg[0], state.water_kg[-1] / state.dry_kg[-1]])
+    moisture = np.maximum(outermost(state.water_kg) / outermost(state.dry_kg), 0.0)
     monolayer = monolayer_kg_kg(state.surface_c[:FLANK], calibration=calibration)
-    state.activity[:FLANK] = water_activity(np.maximum(moisture, 0.0), monolayer, calibration=calibration)
+    state.activity[:FLANK] = water_activity(moisture, monolayer, calibration=calibration)
     state.activity[FLANK] = 0.5 * (state.activity[CAP] + state.activity[LEAN])
 
 
@@ -204,41 +209,46 @@ def settle(
     ``change_k`` (N, K, M) is the solved temperature change; ``state.temp_c`` is still the old one. Where less
     water was there than the linearised flux wanted, the heat it would have taken goes back to the meat.
     """
-    within = state.temp_c + IMPLICITNESS * change_k
-    first, last = within[0], within[-1]
-    middle = (node_fraction[:, None, None] * within).sum(axis=0)
-    inside = np.stack([first, last, middle])
+    ends = outermost(state.temp_c) + IMPLICITNESS * outermost(change_k)
+    middle = over_depth(state.temp_c, node_fraction) + IMPLICITNESS * over_depth(change_k, node_fraction)
+    inside = np.concatenate([ends, middle[None]])
     inflow = faces.conductance_w_k * (faces.outside_c - inside)
     area = grid.face_area_m2
     through = np.maximum(area, 1e-12) * faces.steepness_w_m2_k
     surface = np.where(area > 0, faces.outside_c - inflow / through, inside)
     shift = surface - state.surface_c
-    wanted_film = (faces.film_flux + faces.film_slope * shift) * area * step_s
-    wanted_crust = (faces.crust_flux + faces.crust_slope * shift) * area * step_s
+    span = area * step_s
+    wanted_film = (faces.film_flux + faces.film_slope * shift) * span
+    wanted_crust = (faces.crust_flux + faces.crust_slope * shift) * span
     from_film = np.minimum(wanted_film, state.film_kg)
-    held = np.stack([state.water_kg[0], state.water_kg[-1], state.water_kg.sum(axis=0)])
-    from_crust = np.minimum(wanted_crust, CRUST_SHARE * held)
-    from_crust[FLANK] = np.minimum(from_crust[FLANK], 0.1 * held[FLANK])
-    returned = (wanted_film - from_film + wanted_crust - from_crust) * faces.latent_j_kg
+    cell_kg = state.water_kg.sum(axis=0)
+    from_crust = np.empty_like(wanted_crust)
+    np.minimum(wanted_crust[:FLANK], CRUST_SHARE * outermost(state.water_kg), out=from_crust[:FLANK])
+    np.minimum(wanted_crust[FLANK], 0.1 * cell_kg, out=from_crust[FLANK])
+    gone = from_film + from_crust
+    returned = (wanted_film + wanted_crust - gone) * faces.latent_j_kg
     state.film_kg -= from_film
-    state.water_kg[0] -= from_crust[CAP]
-    state.water_kg[-1] -= from_crust[LEAN]
+    outermost(state.water_kg)[...] -= from_crust[:FLANK]
     half_film = 0.5 * from_film[FLANK]  # film of the flanks belongs, thermally, half to each outermost node
-    leaving = from_film[:FLANK] + half_film + from_crust[:FLANK]
-    carried = leaving * water_heat_j_kg(np.stack([first, last]))
-    state.heat_j[0] += returned[CAP] - carried[CAP]
-    state.heat_j[-1] += returned[LEAN] - carried[LEAN]
+    carried = (gone[:FLANK] + half_film) * water_heat_j_kg(ends)
+    outermost(state.heat_j)[...] += returned[:FLANK] - carried
     if returned[FLANK].any():
         state.heat_j += node_fraction[:, None, None] * returned[FLANK]
     # Crust water of the flanks comes from all nodes of the cell; its sensible heat is taken at the cell's
     # mean.
-    aside = state.water_kg * (from_crust[FLANK] / np.maximum(state.water_kg.sum(axis=0), 1e-12))
-    state.water_kg -= aside
-    aside *= water_heat_j_kg(middle)
-    state.heat_j -= aside
-    received = faces.heat_w_m2_k * (faces.sky_c - surface) * area * step_s
-    latent = ((from_film + from_crust) * faces.latent_j_kg).sum(axis=(0, 1))
+    cell_kg -= from_crust[CAP] + from_crust[LEAN]
+    part = from_crust[FLANK] / np.maximum(cell_kg, 1e-12)
+    sensible = part * water_heat_j_kg(middle)
+    state.heat_j -= state.water_kg * sensible
+    state.water_kg *= 1.0 - part
+    received = faces.heat_w_m2_k * (faces.sky_c - surface) * span
     state.heat_in_j += received.sum(axis=(0, 1))
-    state.heat_out_j += latent + (carried.sum(axis=0) + aside.sum(axis=0)).sum(axis=0)
-    state.evaporated_kg += (leaving.sum(axis=0) + from_crust[FLANK]).sum(axis=0)
-    state.surface_c = np.clip(surface, -30.0, HOTTEST_C)
+    state.heat_out_j += (gone * faces.latent_j_kg).sum(axis=(0, 1)) + carried.sum(axis=(0, 1))
+    state.heat_out_j += (sensible * cell_kg).sum(axis=0)
+    state.evaporated_kg += gone.sum(axis=(0, 1))
+    state.surface_c = np.minimum(np.maximum(surface, COLDEST_C), HOTTEST_C)
+
+
+def over_depth(values: Array, node_fraction: Array) -> Array:
+    """Return ``values`` (N, K, M) averaged over the depth of each cell, shape (K, M)."""
+    return np.asarray(np.einsum("n,nkm->km", node_fraction, values), dtype=np.float64)
