@@ -170,13 +170,14 @@ def finding(result: MethodResult) -> str:
     said = [f"The piece is off the pit after {_time(result.pull.value)}"]
     if result.pull.low is not None and result.pull.high is not None:
         said[0] += f" (8 cooks in 10 between {_time(result.pull.low)} and {_time(result.pull.high)})"
+    cooked = [stage for stage in result.stages if stage.kind == "cook"]
+    if cooked:
+        said.append(f"the thick end is then at {both('temperature', cooked[-1].core_end.value).plain}")
     if result.stall_start is not None and result.stall_end is not None:
         said.append(
             f"the stall lasts from {_time(result.stall_start.value)} to {_time(result.stall_end.value)}"
         )
     said.append(f"it is served {_time(result.serve.value)} after the start")
-    peak = max(result.series.thick_c.p50)
-    said.append(f"the thick end peaks at {both('temperature', peak).plain}")
     return "; ".join(said) + "."
 
 

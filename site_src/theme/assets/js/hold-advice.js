@@ -7,7 +7,8 @@ var Slowfolio = /** @type {any} */ (window).Slowfolio || {};
 
 Slowfolio.holdAdvice = (() => {
   const { bracket, mix, interp, readTable, readCrispness, windowOf, meatLoad } = Slowfolio.holdTable;
-  const { saturationPressure, saturationTemperature, reach, balanceWithMeat, swing, setAir } = Slowfolio.holdAir;
+  const { saturationPressure, saturationTemperature, reach, balanceWithMeat, setAir } = Slowfolio.holdAir;
+  const { swing } = Slowfolio.holdSpray;
 
   /** @typedef {any} Table as in hold-table.js */
   /** @typedef {any} Holder as in hold-air.js */

@@ -19,8 +19,6 @@ Slowfolio.holdAir = (() => {
   const halvings = 30;
   const nearEnough = 0.005;
   const noPanWithin = 0.01;
-  const [periods, stepsAPeriod, spreadH] = [6, 60, 300 / 3600];
-  const gasConstant = 287.042 / 0.621945; // of water vapour, J/(kg·K): physics/humid_air.py has the source
 
   // IAPWS-IF97, region 4: physics/water.py has the source.
   const n = [0, 0.11670521452767e4, -0.72421316703206e6, -0.17073846940092e2, 0.1202082470247e5, -0.32325550322333e7,
@@ -118,34 +116,6 @@ Slowfolio.holdAir = (() => {
     return humidity;
   }
 
-  /** Lowest and highest humidity between two sprays, as forecast/hold_spray.py finds them: implicit steps of the
-   * water in the air from its mean, the last pulse read. @param {Holder} holder @param {any} table @param {Wish} wish
-   * @param {number} mean @returns {[number, number]} */
-  function swing(holder, table, wish, mean) {
-    const { kg, hours } = /** @type {Spray} */ (wish.spray);
-    const given = meatLoad(table, wish.wrap, wish.air, mean, wish.hours);
-    const full = (holder.volume * saturationPressure(wish.air)) / (gasConstant * (wish.air + 273.15));
-    const step = hours / stepsAPeriod;
-    const evaporated = (/** @type {number} */ until) => {
-      let sum = 0;
-      for (let pulse = 0; pulse * hours < until; pulse += 1) sum += kg * Math.min((until - pulse * hours) / spreadH, 1);
-      return sum;
-    };
-    let [humidity, lowest, highest] = [mean, Infinity, -Infinity];
-    for (let at = 1; at <= periods * stepsAPeriod; at += 1) {
-      const flow = given + (evaporated(at * step) - evaporated((at - 1) * step)) / step;
-      let [low, high] = [0, 1];
-      for (let i = 0; i < halvings; i += 1) {
-        const later = 0.5 * (low + high);
-        if ((full * (later - humidity)) / step > flow - needed(holder, wish.air, later)) high = later;
-        else low = later;
-      }
-      humidity = 0.5 * (low + high);
-      if (at >= (periods - 1) * stepsAPeriod) [lowest, highest] = [Math.min(lowest, humidity), Math.max(highest, humidity)];
-    }
-    return [lowest, highest];
-  }
-
   /** @param {Holder} holder @param {any} table @param {Wish} wish @param {number} target */
   function setAir(holder, table, wish, target) {
     const given = meatLoad(table, wish.wrap, wish.air, target, wish.hours);
@@ -180,5 +150,5 @@ Slowfolio.holdAir = (() => {
   const weak = (holder, air, given) =>
     holder.spare.length > 0 && interp(given, holder.given, row(holder.airs, holder.spare, air)) < 0;
 
-  return { saturationPressure, saturationTemperature, reach, balanceWithMeat, swing, setAir, weak };
+  return { saturationPressure, saturationTemperature, needed, reach, balanceWithMeat, setAir, weak };
 })();

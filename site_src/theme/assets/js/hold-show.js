@@ -7,6 +7,7 @@ var Slowfolio = /** @type {any} */ (window).Slowfolio || {};
 
 Slowfolio.holdShow = (() => {
   /** @typedef {{us: string, metric: string}} Both */
+  const { element, units } = Slowfolio.parts;
   const { pieceAt } = Slowfolio.holdAdvice;
   const { windowOf, meatLoad, interp, readTable } = Slowfolio.holdTable;
   const { reach } = Slowfolio.holdAir;
@@ -52,22 +53,6 @@ Slowfolio.holdShow = (() => {
   }
 
   // --- elements -------------------------------------------------------------------------------------
-
-  /** @param {string} name @param {string} cls @param {...(Node | string)} content */
-  function element(name, cls, ...content) {
-    const made = document.createElement(name);
-    if (cls) made.className = cls;
-    made.append(...content);
-    return made;
-  }
-
-  /** @param {Both} text @returns {DocumentFragment} */
-  function units({ us, metric }) {
-    const made = document.createDocumentFragment();
-    if (us === metric) made.append(us);
-    else made.append(element("span", "u-us", us), element("span", "u-si", metric));
-    return made;
-  }
 
   /** @param {string} name @param {Both} value @param {Both} [spread] */
   const figure = (name, value, spread) =>

@@ -6,6 +6,7 @@
 var Slowfolio = /** @type {any} */ (window).Slowfolio || {};
 
 Slowfolio.pitWords = (() => {
+  const { element } = Slowfolio.parts;
   const MINUTE = 60_000, HOUR = 3_600_000;
 
   /** @param {number} value */
@@ -55,14 +56,6 @@ Slowfolio.pitWords = (() => {
   function number(text) {
     const plain = text.trim().replace(",", ".");
     return /^-?\d+(\.\d+)?$/.test(plain) ? Number(plain) : NaN;
-  }
-
-  /** @param {string} name @param {string} cls @param {...(Node | string)} content @returns {HTMLElement} */
-  function element(name, cls, ...content) {
-    const made = document.createElement(name);
-    if (cls) made.className = cls;
-    made.append(...content);
-    return made;
   }
 
   /** @param {string} text @param {() => void} act @param {string} [cls] @returns {HTMLButtonElement} */

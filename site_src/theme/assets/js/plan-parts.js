@@ -5,23 +5,7 @@
 var Slowfolio = /** @type {any} */ (window).Slowfolio || {};
 
 Slowfolio.planParts = (() => {
-  /** @typedef {{us: string, metric: string}} Both */
-
-  /** @param {string} name @param {string} cls @param {...(Node | string)} content */
-  function element(name, cls, ...content) {
-    const made = document.createElement(name);
-    if (cls) made.className = cls;
-    made.append(...content);
-    return made;
-  }
-
-  /** @param {Both} text @returns {DocumentFragment} */
-  function units({ us, metric }) {
-    const made = document.createDocumentFragment();
-    if (us === metric) made.append(us);
-    else made.append(element("span", "u-us", us), element("span", "u-si", metric));
-    return made;
-  }
+  const { element, units } = Slowfolio.parts;
 
   /** @param {string} title @param {string} id @param {Node[]} side @param {...Node} body */
   function section(title, id, side, ...body) {

@@ -6,15 +6,8 @@
 var Slowfolio = /** @type {any} */ (window).Slowfolio || {};
 
 Slowfolio.tastingSheets = (() => {
+  const { element } = Slowfolio.parts;
   /** @typedef {{taster: number, place: number, product: string, code: string}} Serving */
-
-  /** @param {string} name @param {string} cls @param {...(Node | string)} content */
-  function element(name, cls, ...content) {
-    const made = document.createElement(name);
-    if (cls) made.className = cls;
-    made.append(...content);
-    return made;
-  }
 
   /** The answers a taster may give. @param {string} test @param {string[]} codes @returns {string[]} */
   function choices(test, codes) {
