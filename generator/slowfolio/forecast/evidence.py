@@ -22,9 +22,9 @@ THERMOMETER_SD_K = 1.0
 """Of a kitchen probe that was checked in ice water (CALIBRATED; half of the 2 °F that the trade asks for is
 0.6 K, and the probe's depth adds as much)."""
 
-MODEL_SD_K = {"thick": 2.0, "thin": 3.0}
+MODEL_SD_K = {"thick": 1.2, "thin": 2.0}
 """What the model may be off by at a place when its inputs are right, the thin end being less well defined
-(CALIBRATED: about what a finer grid changes, below the spread of the members)."""
+(CALIBRATED: about what a finer grid and the crust change, below the spread of the members)."""
 
 SHARED_BETWEEN_PLACES = 0.5
 MEMORY_S = 2 * HOUR_S

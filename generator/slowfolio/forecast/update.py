@@ -46,7 +46,7 @@ FEWEST_EFFECTIVE = 48.0
 SHIFT_LEFT = 0.999
 """Below this share of the information carried by weights, the shift is used."""
 
-SETTLED_SD_S, PER_HOUR_LEFT_SD_S = 400.0, 100.0
+SETTLED_SD_S, PER_HOUR_LEFT_SD_S = 300.0, 50.0
 """What the time of a target is uncertain by whatever was read: the cook's own act, and the model's error over
 the hours left (CALIBRATED on simulated cooks on a finer grid; see `benchmarks/bench_forecast.py`)."""
 

@@ -9,7 +9,7 @@ Slowfolio.evidence = (() => {
   const { COASTING_S, coldStretches, inOrder, marksOf, memberPit } = Slowfolio.retiming;
   const HOUR_S = 3600;
   const THERMOMETER_SD_K = 1;
-  const MODEL_SD_K = /** @type {Record<string, number>} */ ({ thick: 2, thin: 3 });
+  const MODEL_SD_K = /** @type {Record<string, number>} */ ({ thick: 1.2, thin: 2 });
   const SHARED_BETWEEN_PLACES = 0.5, MEMORY_S = 2 * HOUR_S;
   const START_SD_K = 2, START_MEMORY_S = 2 * HOUR_S;
   const PIT_SD_K = 4, PIT_PLACE_SD_K = 3, PIT_SETTLING_S = 900;

@@ -12,7 +12,7 @@ Slowfolio.update = (() => {
   const { helpsOf } = Slowfolio.helps;
   const HOUR_S = 3600;
   const WIDE_SHARE = 0.15, TAIL = 6, FEWEST_EFFECTIVE = 48, SHIFT_LEFT = 0.999;
-  const SETTLED_SD_S = 400, PER_HOUR_LEFT_SD_S = 100, RETIMED_SHARE = 0.35, LEAST_LEFT_S = 300, LEAST_VARIANCE = 1e-8;
+  const SETTLED_SD_S = 300, PER_HOUR_LEFT_SD_S = 50, RETIMED_SHARE = 0.35, LEAST_LEFT_S = 300, LEAST_VARIANCE = 1e-8;
   const OUTSIDE_SD = 3, WIDER = 1.5;
 
   /** @typedef {any} Ensemble as in carried.js */
