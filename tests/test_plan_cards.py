@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from slowfolio.book.model import Book
+from slowfolio.book.model import Book, Serving
 from slowfolio.book.reading import read_book
 from slowfolio.cli.plan import command
 from slowfolio.forecast.planning import from_cards
@@ -25,8 +25,10 @@ from slowfolio.forecast.planning.from_cards import (
     grate_of_piece_m2,
     with_holder,
 )
-from slowfolio.forecast.planning.lookup import goes_to_all
+from slowfolio.forecast.planning.lookup import goes_to_all, with_house_figures
 from slowfolio.forecast.planning.order import OrderItem
+from slowfolio.forecast.planning.portions import PORTION_KG
+from slowfolio.forecast.planning.prices import read_price
 from slowfolio.forecast.planning.remedies import (
     PIT_STEP_K,
     When,
@@ -251,3 +253,17 @@ def test_the_grate_a_piece_asks_for_is_its_taped_box(book: Book) -> None:
     piece_m2 = grate_of_piece_m2(cut, cut.typical_weight_kg)
     assert piece_m2 == pytest.approx(cut.length_m.value * cut.width_m.value)
     assert int(kettle.grate_area_m2.value / piece_m2) == 2
+
+
+def test_portion_and_price_left_open_are_those_of_the_book(book: Book) -> None:
+    """By cut first, then the book's one portion, then the trade's; what the order says goes before all."""
+    cut = book.methods["foil-tight"].cut
+    serving = Serving(portion_kg=0.2, portions_kg={cut: 0.1}, prices={cut: "9 EUR/kg"})
+    ours = replace(book, card=replace(book.card, serving=serving))
+    item = with_house_figures(OrderItem("foil-tight"), ours)
+    assert (item.portion_kg, item.price) == (0.1, read_price("9 EUR/kg"))
+    other = next(method for method in book.methods.values() if method.cut != cut)
+    assert with_house_figures(OrderItem(other.id), ours).portion_kg == 0.2
+    assert with_house_figures(OrderItem("foil-tight"), book).portion_kg == PORTION_KG
+    asked = OrderItem("foil-tight", portion_kg=0.3, price=read_price("5 USD/lb"))
+    assert with_house_figures(asked, ours) == asked

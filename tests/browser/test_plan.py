@@ -19,6 +19,7 @@ from icalendar import Calendar
 
 import hold_fixture
 import plan_fixture
+from slowfolio.book.model import Serving
 from slowfolio.forecast.planning.arrange import Asked
 from slowfolio.forecast.planning.calendar_file import NAMESPACE
 from slowfolio.forecast.planning.clock import Clock
@@ -35,6 +36,7 @@ from slowfolio.forecast.planning.purchase import Dish, Purchase, purchase_of
 from slowfolio.forecast.planning.run_sheet import shown_share, who_words
 from slowfolio.forecast.planning.service import ServicePlan, plan_service
 from slowfolio.forecast.planning.times import CookTimes
+from slowfolio.site.plan_data import plan_record, script
 from slowfolio.units import System, format_duration, format_mass
 
 pytestmark = pytest.mark.browser
@@ -269,6 +271,32 @@ def test_choices_change_plan_and_address_and_are_kept(over_http: str, visit: Ope
         wait_until(seen.page, READY)
         assert seen.page.locator(".dish").count() == 2
         assert seen.page.locator("[name=confidence]").input_value() == "99"
+
+
+def test_portion_and_price_left_open_are_those_of_the_book(over_http: str, visit: Open) -> None:
+    """What the command takes from `book.yaml` the page takes too; what is typed goes before it."""
+    book = hold_fixture.book()
+    method = book.methods["boat"]
+    serving = Serving(portion_kg=0.2, portions_kg={method.cut: 0.1}, prices={method.cut: "9 EUR/kg"})
+    priced = replace(book, card=replace(book.card, serving=serving))
+    body = script("boat", plan_record(method, plan_fixture.basis(method), priced))
+    with visit("about:blank") as seen:
+        page = seen.page
+        page.route(
+            "**/plan-data/boat.js", lambda route: route.fulfill(body=body, content_type="text/javascript")
+        )
+        page.goto(f"{over_http}plan.html?m=boat&d=guests%3D10&serve=2031-03-08T13:00")
+        wait_until(page, READY)
+        dish = page.evaluate(
+            "(() => { const p = Slowfolio.plan.current(); return [p.dishes[0].portions.portion,"
+            " p.purchase.currency, p.dishes[0].portions.bought, p.purchase.total]; })()"
+        )
+        page.click("summary:has-text('Weight, price')")
+        assert page.locator("[name=price]").get_attribute("placeholder") == "9 EUR/kg"
+        page.fill("[name=price]", "6.49 USD/lb")
+        wait_until(page, "Slowfolio.plan.current().purchase.currency === 'USD'")
+    assert dish[:2] == [0.1, "EUR"]
+    assert dish[3] == pytest.approx(9 * dish[2], abs=0.01)
 
 
 def test_weights_are_asked_in_the_reader_s_units(over_http: str, visit: Open) -> None:

@@ -15,12 +15,14 @@ from slowfolio.forecast.planning import leads
 from slowfolio.forecast.planning.acts import THAW_WORDS
 from slowfolio.forecast.planning.basis import AtWeight, PlanBasis, as_written, hold_of, piece_m2, times_of
 from slowfolio.forecast.planning.kitchen import PITS_APART_K, TOGETHER_S
+from slowfolio.forecast.planning.lookup import with_house_figures
 from slowfolio.forecast.planning.order import (
     CONFIDENCE,
     LEAST_CONFIDENCE,
     MOST_CONFIDENCE,
     MOST_COOKS,
     MOST_ITEMS,
+    OrderItem,
 )
 from slowfolio.forecast.planning.portions import (
     BOARD_LOSS,
@@ -69,6 +71,7 @@ def plan_record(method: Method, basis: PlanBasis, book: Book) -> dict[str, Any]:
         "bone": cut.bone_fraction.value,
         "trimLoss": cut.trim_fraction.value,
         "trim": method.piece.trim,
+        **served_record(method, book),
         "piece": basis.piece_kg,
         "heldKg": basis.held_kg,
         "pieceM2": piece_m2(cut, own),
@@ -100,6 +103,12 @@ def plan_record(method: Method, basis: PlanBasis, book: Book) -> dict[str, Any]:
         "members": basis.members,
         "seed": basis.seed,
     }
+
+
+def served_record(method: Method, book: Book) -> dict[str, Any]:
+    """The portion and the price of the meat where the order leaves them open, as the command takes them."""
+    item = with_house_figures(OrderItem(method.id), book)
+    return {"portion": item.portion_kg, "price": book.card.serving.prices.get(method.cut, "")}
 
 
 def weight_record(at: AtWeight | None) -> dict[str, Any] | None:

@@ -123,7 +123,8 @@ Slowfolio.planForm = (() => {
   function hints(box, record) {
     const shown = (/** @type {number} */ kg, /** @type {string} */ name) => String(Number((kg / unitKg(name)).toFixed(name === "portion" ? 0 : 1)));
     field(box, "weight").placeholder = record.light ? `${shown(record.light.weight, "weight")} to ${shown(record.heavy.weight, "weight")}` : shown(record.piece, "weight");
-    field(box, "portion").placeholder = shown(facts.portion[0], "portion");
+    field(box, "portion").placeholder = shown(record.portion, "portion");
+    field(box, "price").placeholder = record.price || "6.49 USD/lb";
     field(box, "guests").placeholder = "any";
   }
 

@@ -49,7 +49,7 @@ Slowfolio.planOrder = (() => {
     if (!cooked.has(key)) cooked.set(key, timesOf(record, at));
     const times = cooked.get(key);
     const due = dueOf(dish.at, origin);
-    const portion = dish.portion === "" ? facts.portion[0] : Number(dish.portion);
+    const portion = dish.portion === "" ? record.portion : Number(dish.portion);
     if (!(portion >= facts.portion[1] && portion <= facts.portion[2])) throw new AskedError(`${name}: a portion of ${Math.round(portion * 1000)} g; give 20 g to 2 kg`);
     const guests = whole(dish.guests, "guests", 1, facts.mostGuests);
     const wanted = whole(dish.pieces, "pieces", 1, facts.mostPieces);
@@ -63,7 +63,7 @@ Slowfolio.planOrder = (() => {
     const served = servedOf(record, at, by - seatOf(alone, by, asked).at - readyWindow(times)[1], facts);
     const pieces = wanted ?? (guests === null ? 1 : piecesFor(served, guests, portion, facts));
     const leads = leadsFor(facts.leads, at.weight / (1 - record.trimLoss), pieces, record.pits[record.pit].kind, dish.frozen);
-    return { name, dish, record, price: meatPrice(dish.price, facts), portions: portionsOf(record, at, served, pieces, guests, portion), option: option(pieces, leads) };
+    return { name, dish, record, price: meatPrice(dish.price.trim() || record.price, facts), portions: portionsOf(record, at, served, pieces, guests, portion), option: option(pieces, leads) };
   }
 
   const range_ = (/** @type {number} */ low, /** @type {number} */ high) =>
