@@ -134,6 +134,46 @@ def test_everything_typed_survives_a_reload(over_http: str, visit: Callable[...,
         assert "due since" in page.inner_text("[data-says=timers]")
 
 
+SPIES = """
+  window.heard = {shakes: 0, notes: 0, locks: []};
+  Navigator.prototype.vibrate = () => { heard.shakes += 1; return true; };
+  const start = OscillatorNode.prototype.start;
+  OscillatorNode.prototype.start = function (...at) { heard.notes += 1; return start.apply(this, at); };
+  Object.defineProperty(Navigator.prototype, 'wakeLock', {get: () => ({request: async (what) => {
+    heard.locks.push(what);
+    return {released: false, release: async () => {}};
+  }})});
+"""
+
+
+def test_a_timer_rings_aloud_and_shakes_and_the_screen_is_asked_to_stay_on(
+    over_http: str, visit: Callable[..., Any]
+) -> None:
+    """By the page's own calls of the Web Audio, Vibration and Screen Wake Lock standards (W3C)."""
+    with visit("about:blank", timezone_id="America/Chicago", locale="en-US") as seen:
+        page = seen.page
+        page.add_init_script(SPIES)
+        page.clock.install(time=START)
+        page.goto(over_http + "at-the-pit/boat.html")
+        wait_until(page, READY)
+        begin(page)
+        page.click("text=Keep the screen on")
+        wait_until(page, "document.querySelector('[data-act=awake]').getAttribute('aria-pressed') === 'true'")
+        page.fill("#pit-minutes", "10")
+        page.fill("#pit-for", "Turn it")
+        page.press("#pit-for", "Enter")
+        wait_hours(page, 9 / 60)
+        assert page.evaluate("heard.shakes + heard.notes") == 0
+        wait_hours(page, 1.1 / 60)
+        wait_until(page, "heard.shakes > 0")
+        assert page.evaluate("heard.notes") > 0
+        ringing = page.locator(".pit__ringing")
+        assert "Turn it" in ringing.inner_text()
+        ringing.get_by_role("button", name="Done").click()
+        assert page.locator(".pit__ringing").count() == 0
+        assert page.evaluate("heard.locks") == ["screen"]
+
+
 def test_two_cooks_run_side_by_side_and_keep_apart(over_http: str, visit: Callable[..., Any]) -> None:
     with at_the_pit(visit, over_http) as seen:
         page = seen.page

@@ -383,6 +383,16 @@ def test_figures_that_cannot_be_loaded_are_said_to_be_missing(over_http: str, vi
         wait_until(seen.page, "document.body.textContent.includes('could not be loaded')")
 
 
+def test_the_run_sheet_prints_without_the_form(over_http: str, visit: Open) -> None:
+    with visit(f"{over_http}plan.html?m=boat&serve=2031-03-08T13:00") as seen:
+        page = seen.page
+        wait_until(page, READY)
+        page.emulate_media(media="print")
+        assert page.locator(".run-sheet").is_visible()
+        for tool in ("form.plan", "[data-slowfolio=plan-says]", ".section--written"):
+            assert not page.locator(tool).is_visible(), tool
+
+
 def test_the_page_reads_without_javascript(over_http: str, visit: Open) -> None:
     with visit(over_http + "plan.html", java_script_enabled=False) as seen:
         seen.page.locator("details.written summary").first.click()
