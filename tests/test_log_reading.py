@@ -32,6 +32,15 @@ def with_cells(change: Callable[[int, list[str]], list[str]], unit: str = "F") -
     return text(lines)
 
 
+def restless_to_fahrenheit(index: int, cells: list[str]) -> list[str]:
+    """From line 310 on in °F, with a fire that moves by 4 to 5 K as the degrees change."""
+    figures = [float(cell) for cell in cells[1:]]
+    figures[0] += 4.5 if index == 309 else 0.0
+    if index < 310:
+        return [cells[0], *(f"{each:.1f}" for each in figures)]
+    return [cells[0], *(f"{each * 1.8 + 32:.1f}" for each in figures)]
+
+
 def iso(offset: str) -> bytes:
     return text([line.replace(",", f"{offset},", 1) for line in rows(TRUTH, stamp="%Y-%m-%dT%H:%M:%S")])
 
@@ -204,6 +213,9 @@ RIGHT: dict[str, Made] = {
             lambda i, c: [c[0], *(f"{(float(v) - 32) / 1.8:.1f}" for v in c[1:])] if 100 <= i < 250 else c
         )
     ),
+    "degrees of a restless pit changed on the way, to °F": plain(
+        with_cells(restless_to_fahrenheit, unit="C"), unit="C"
+    ),
     "a gap of two hours": plain(text(rows(TRUTH)[:180] + rows(TRUTH)[300:])),
     "the probe hangs in the air for a while": plain(
         with_cells(lambda i, c: [*c[:2], c[1] if 210 <= i < 216 else c[2], c[3]])
@@ -264,6 +276,7 @@ SAID = {
     "two probes change places": "probe swap",
     "degrees changed on the way": "mixed degrees",
     "degrees changed and changed back": "mixed degrees",
+    "degrees of a restless pit changed on the way, to °F": "mixed degrees",
     "a gap of two hours": "gap",
     "the probe hangs in the air for a while": "probe out",
     "a last line cut short": "lost readings",
@@ -284,6 +297,13 @@ def test_the_unit_found_from_the_figures_is_stated_as_an_assumption() -> None:
     assert [each.taken for each in assumptions] == ["°C"]
     assert "--unit" in assumptions[0].text
     assert import_log(*RIGHT["degrees behind every figure"]).assumptions == ()
+
+
+def test_a_cold_core_of_a_log_cut_short_is_not_taken_for_other_degrees() -> None:
+    """An hour and a half of a cook in °F: a core of 39 to 60 °F is cold meat, not a core in °C."""
+    found = import_log(text(rows(TRUTH)[:90]), Wish(unit="F")).recording
+    assert not [remark for remark in found.remarks if remark.kind == "mixed degrees"]
+    assert float(np.nanmax(at_times(found, "thick", found.time_s))) < 40.0
 
 
 def test_a_date_that_can_be_read_two_ways_is_stated_and_a_clear_one_is_not() -> None:

@@ -18,8 +18,11 @@ UNITS = {"F": "°F", "C": "°C", "K": "K"}
 _HEADING = re.compile(r"(?:°|º|deg(?:rees)?\s*|temp\s*|[\[(_\s])([FCK])(?:[\])_\s]|$)", re.I)
 MEAT_C, PIT_C, HOTTEST_MEAT_C = (-5.0, 35.0), (50.0, 200.0), 104.0
 """Plausible starts of meat, pits, and the hottest meat gets. CALIBRATED: wide, only to tell units apart."""
-JUMP_K = 12.0
-"""CALIBRATED: a change of degrees moves every probe at once by more than fire or door do in one reading."""
+JUMP_K, DRIFT_K = 12.0, 6.0
+"""CALIBRATED: a change of degrees moves every probe at once by more than fire or door do in one reading; read
+in the other degrees, none of them moves by more than they do."""
+SHORT_S, COLD_C = 4 * 3600.0, 40.0
+"""CALIBRATED: a core still cold after so long was read in the wrong degrees; before, a log may be short."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +103,7 @@ def one_unit(columns: Mapping[str, Array], unit: str, time_s: Array) -> tuple[di
             continue
         swapped = to_c(columns[role], other)
         own = likelihood({role: columns[role]}, unit)
-        if own < 0 and likelihood({role: columns[role]}, other) >= 2.0:
+        if own < 0 and not cut_short(in_c[role], time_s) and likelihood({role: columns[role]}, other) >= 2.0:
             in_c[role] = swapped
             remarks.append(
                 Remark("mixed degrees", None, f"the {role} probe is in {other}, the rest in {unit}")
@@ -117,6 +120,13 @@ def one_unit(columns: Mapping[str, Array], unit: str, time_s: Array) -> tuple[di
     return in_c, remarks
 
 
+def cut_short(meat_c: Array, time_s: Array) -> bool:
+    """Whether a core that never gets hot may be the beginning of a cook: cold as meat is, and soon over."""
+    good = meat_c[np.isfinite(meat_c)]
+    starts = MEAT_C[0] <= float(np.percentile(good, 1)) <= MEAT_C[1]
+    return starts and float(np.max(good)) < COLD_C and float(time_s[-1] - time_s[0]) < SHORT_S
+
+
 def clock_words(seconds: float) -> str:
     """A time since the start, short."""
     return f"{int(seconds) // 3600} h {int(seconds) // 60 % 60} min"
@@ -129,14 +139,11 @@ def unit_shifts(columns: Mapping[str, Array], unit: str) -> list[tuple[int, int]
         return []
     size = columns[names[0]].size
     filled = np.stack([held(columns[name]) for name in names])
-    before, after = filled[:, :-1], filled[:, 1:]
-    to_other = (before - 32.0) / 1.8 if unit == "°F" else before * 1.8 + 32.0
-    back = before * 1.8 + 32.0 if unit == "°F" else (before - 32.0) / 1.8
-    limit = JUMP_K if unit == "°C" else 1.8 * JUMP_K
-    moved = (np.abs(after - before) > limit).all(axis=0)
-    tight = 3.0 if unit == "°C" else 5.4
-    left = np.flatnonzero(moved & (np.abs(after - to_other) < tight).all(axis=0)) + 1
-    returned = np.flatnonzero(moved & (np.abs(after - back) < tight).all(axis=0)) + 1
+    other = "°C" if unit == "°F" else "°F"
+    as_unit, as_other = to_c(filled, unit), to_c(filled, other)
+    moved = (np.abs(np.diff(as_unit)) > JUMP_K).all(axis=0)
+    left = np.flatnonzero(moved & stays(as_unit[:, :-1], as_other[:, 1:])) + 1
+    returned = np.flatnonzero(moved & stays(as_other[:, :-1], as_unit[:, 1:])) + 1
     found: list[tuple[int, int]] = []
     for start in left:
         if found and start < found[-1][1]:
@@ -146,6 +153,11 @@ def unit_shifts(columns: Mapping[str, Array], unit: str) -> list[tuple[int, int]
     if not found and returned.size:
         found.append((0, int(returned[0])))
     return found
+
+
+def stays(before_c: Array, after_c: Array) -> NDArray[np.bool_]:
+    """Whether no column moves more from one reading to the next than fire and probe do."""
+    return np.asarray((np.abs(after_c - before_c) < DRIFT_K).all(axis=0))
 
 
 def held(values: Array) -> Array:
