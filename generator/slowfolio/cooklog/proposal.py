@@ -6,14 +6,14 @@ Works on the card's text at the places its figures were read from, so that all e
 import difflib
 import json
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from slowfolio.book.model import Book, Holder, KeyPath, Origin, Pit
 from slowfolio.cooklog.draught import draught_for
 from slowfolio.cooklog.fit_holder import HolderFit
-from slowfolio.cooklog.fit_pit import PitFit
+from slowfolio.cooklog.fit_pit import Finding, PitFit
 from slowfolio.cooklog.remarks import LogError
 from slowfolio.physics.cabinet_reading import Verdict
 from slowfolio.physics.humid_air import dew_point_c, saturation_pressure_pa
@@ -36,23 +36,14 @@ class Change:
 
 def pit_changes(fit: PitFit, book: Book) -> tuple[Change, ...]:
     """The figures of a pit that its cooks tell otherwise, in the book's units."""
-    pit, system = book.pits[fit.pit], book.card.units_first
-    source = source_words(fit.cooks)
-    changes: list[Change] = []
-    for found in fit.findings:
-        if found.learnt < LEARNT_SHARE:
-            continue
-        if found.parameter == "offset_k":
-            changes.append(offset_change(pit, found.shift, found.sd, system, source))
-        elif found.parameter == "convection":
-            changes.append(draught_change(pit.draught_m_s.value, found.shift, source))
-        elif found.parameter == "above_k":
-            old_k = pit.radiant_above_k.value
-            changes.append(difference_change("radiant_above", old_k, found.shift, system, source))
-        elif found.parameter == "below_k":
-            old_k = pit.radiant_below_k.value
-            changes.append(difference_change("radiant_below", old_k, found.shift, system, source))
-        elif found.parameter == "humidity":
+    pit, system, source = book.pits[fit.pit], book.card.units_first, source_words(fit.cooks)
+    differences = {
+        "above_k": ("radiant_above", pit.radiant_above_k.value),
+        "below_k": ("radiant_below", pit.radiant_below_k.value),
+    }
+    changes = card_changes(fit, pit, differences, system)
+    for found in learnt(fit):
+        if found.parameter == "humidity":
             old, new = pit.dew_point_c.value, damper(pit, found.shift)
             changes.append(Change("dew_point", spoken(old, system), spoken(new, system), source))
     return tuple(change for change in changes if change.before != change.after)
@@ -61,22 +52,36 @@ def pit_changes(fit: PitFit, book: Book) -> tuple[Change, ...]:
 def holder_changes(fit: HolderFit, book: Book) -> tuple[Change, ...]:
     """The figures of a holder that its holds tell otherwise, and the air exchange its hygrometer tells of."""
     holder, system = book.holders[fit.pit], book.card.units_first
-    source = source_words(fit.cooks)
-    changes: list[Change] = []
-    for found in fit.findings:
-        if found.learnt < LEARNT_SHARE:
-            continue
-        if found.parameter == "offset_k":
-            changes.append(offset_change(holder, found.shift, found.sd, system, source))
-        elif found.parameter == "convection":
-            changes.append(draught_change(holder.draught_m_s.value, found.shift, source))
-        elif found.parameter == "wall_k":
-            old_k = holder.wall_offset_k.value
-            changes.append(difference_change("wall_offset", old_k, found.shift, system, source))
+    changes = card_changes(fit, holder, {"wall_k": ("wall_offset", holder.wall_offset_k.value)}, system)
     if fit.exchange is not None and fit.exchange.verdict is Verdict.EXPLAINED:
         now, then = holder.air_exchange_per_s.value, fit.exchange.air_exchange_per_s
-        changes.append(Change("air_exchange", per_hour(now), per_hour(then), source))
+        changes.append(Change("air_exchange", per_hour(now), per_hour(then), source_words(fit.cooks)))
     return tuple(change for change in changes if change.before != change.after)
+
+
+def learnt(fit: PitFit) -> list[Finding]:
+    """What the cooks tell well enough to be proposed."""
+    return [found for found in fit.findings if found.learnt >= LEARNT_SHARE]
+
+
+def card_changes(
+    fit: PitFit, card: Pit | Holder, differences: Mapping[str, tuple[str, float]], system: System
+) -> list[Change]:
+    """What pits and holders have in common: the air against the dial, the draught, how warm surfaces are.
+
+    `differences` are the key and the present figure, K, of each warmth by the name of its parameter.
+    """
+    source = source_words(fit.cooks)
+    changes = []
+    for found in learnt(fit):
+        if found.parameter == "offset_k":
+            changes.append(offset_change(card, found.shift, found.sd, system, source))
+        elif found.parameter == "convection":
+            changes.append(draught_change(card.draught_m_s.value, found.shift, source))
+        elif found.parameter in differences:
+            key, old_k = differences[found.parameter]
+            changes.append(difference_change(key, old_k, found.shift, system, source))
+    return changes
 
 
 def draught_change(draught_m_s: float, shift: float, source: str) -> Change:

@@ -10,6 +10,7 @@ from slowfolio.cooklog.against import WORTH_SHARE, Against, Explanation, Window
 from slowfolio.cooklog.fit_holder import HolderFit
 from slowfolio.cooklog.fit_pit import Finding, PitFit
 from slowfolio.cooklog.parameters import PARAMETERS
+from slowfolio.physics import ENGINE_VERSION
 from slowfolio.units import System, format_duration, format_fraction, format_temperature
 
 HOUR_S = 3600.0
@@ -120,9 +121,17 @@ def finding_text(found: Finding, system: System) -> str:
     )
 
 
+def degrees_off(value_k: float, system: System) -> str:
+    """An error in degrees, in the reader's unit."""
+    return f"{value_k * 1.8:.1f} °F" if system is System.US else f"{value_k:.1f} K"
+
+
 def fit_lines(fit: PitFit, system: System) -> list[str]:
     """A fit for a terminal."""
-    lines = [f"{fit.pit}, from {len(fit.cooks)} recorded cooks: {', '.join(fit.cooks)}", ""]
+    lines = [
+        f"{fit.pit}, from {len(fit.cooks)} recorded cooks: {', '.join(fit.cooks)}; engine {ENGINE_VERSION}",
+        "",
+    ]
     lines += ["against the card (learnt: what the cooks took away of what the card left open)"]
     lines += [f"  {finding_text(found, system)}" for found in fit.findings]
     if isinstance(fit, HolderFit) and fit.exchange is not None:
@@ -131,7 +140,8 @@ def fit_lines(fit: PitFit, system: System) -> list[str]:
         return [*lines, "", "one cook cannot be checked against others; record at least two more"]
     lines += ["", "each cook left out and forecast from the others: error by the card, and after the fit"]
     for each in fit.left_out:
-        line = f"  {each.cook:<32} core {each.core_before_k:.1f} K -> {each.core_after_k:.1f} K"
+        before, after = (degrees_off(value, system) for value in (each.core_before_k, each.core_after_k))
+        line = f"  {each.cook:<32} core {before} -> {after}"
         if math.isfinite(each.finish_before_s):
             line += f", finish {each.finish_before_s / 60:+.0f} min -> {each.finish_after_s / 60:+.0f} min"
         lines.append(line)

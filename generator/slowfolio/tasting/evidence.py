@@ -96,7 +96,7 @@ def _weaknesses(circumstances: Circumstances) -> list[str]:
         told.append("no difference to look for was named beforehand")
     elif circumstances.power < POWER:
         told.append(
-            "the panel would have found the difference named only "
-            f"{round(100 * circumstances.power)} times in 100"
+            "a panel of this size finds a difference as large as the one named "
+            f"only {round(100 * circumstances.power)} times in 100"
         )
     return told

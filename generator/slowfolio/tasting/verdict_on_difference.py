@@ -39,6 +39,8 @@ from slowfolio.tasting.wording import (
     tasters_text,
 )
 
+NOT_HOW_MUCH = "It does not say how much more, nor which is liked better."
+
 TOO_FEW = 0.01
 """Chance below which fewer right answers than guessing gives are doubted (CALIBRATED)."""
 
@@ -88,7 +90,7 @@ def difference_verdict(
             power=power,
             needed=tasters_settling_either_way(protocol, telling=telling, alpha=alpha),
             round_of=len(PATTERNS[protocol]),
-            what=f"whether {percent(telling)} of eaters can tell",
+            what=f"whether {percent(telling)} of eaters can tell, one way or the other",
         )
     cannot = []
     if settled is Settled.DIFFERENT:
@@ -148,15 +150,8 @@ def more_verdict(
         found = f"{winner} has more {attribute} than {other}: {count}."
     else:
         found = f"Neither is shown to have more {attribute}: {count}."
-        paired, both = Protocol.PAIRED_COMPARISON, Sides.TWO
-        settle = settling(
-            tasters,
-            power=difference_power(paired, tasters, telling=telling, alpha=alpha, sides=both),
-            needed=tasters_for_difference(paired, telling=telling, alpha=alpha, sides=both).stable,
-            round_of=len(PATTERNS[paired]),
-            what=f"a difference that {percent(telling)} of eaters can tell",
-        )
-    cannot = ["It does not say how much more, nor which is liked better."]
+        settle = settling_more(tasters, telling=telling, alpha=alpha, sides=Sides.TWO)
+    cannot = [NOT_HOW_MUCH]
     return conclude(
         asked=f"Which has more {attribute}, {products[0]} or {products[1]}?",
         settled=Settled.DIFFERENT if result.found else Settled.OPEN,
@@ -183,25 +178,18 @@ def expected_more_verdict(
     One-sided: a majority for the first product is never taken as a finding, however large.
     """
     tasters = sum(counts)
-    protocol = Protocol.PAIRED_COMPARISON
-    result = difference_test(protocol, counts[1], tasters, alpha=alpha, sides=Sides.ONE)
+    result = difference_test(Protocol.PAIRED_COMPARISON, counts[1], tasters, alpha=alpha, sides=Sides.ONE)
     other, expected = products
     share = Estimate(counts[1] / tasters, clopper_pearson(counts[1], tasters))
     count = f"{counts[1]} of {tasters_text(tasters)} ({chance_text(result.p_value)}, one-sided)"
     settle = None
-    cannot = ["It does not say how much more, nor which is liked better."]
+    cannot = [NOT_HOW_MUCH]
     if result.found:
         found = f"{expected} has more {attribute} than {other}, as was said beforehand: {count}."
     else:
         found = f"{expected} is not shown to have more {attribute} than {other}: {count}."
         cannot.append(f"It cannot say whether {other} has more: that was not asked.")
-        settle = settling(
-            tasters,
-            power=difference_power(protocol, tasters, telling=telling, alpha=alpha),
-            needed=tasters_for_difference(protocol, telling=telling, alpha=alpha).stable,
-            round_of=len(PATTERNS[protocol]),
-            what=f"a difference that {percent(telling)} of eaters can tell",
-        )
+        settle = settling_more(tasters, telling=telling, alpha=alpha, sides=Sides.ONE)
     return conclude(
         asked=f"Has {expected} more {attribute} than {other}?",
         settled=Settled.DIFFERENT if result.found else Settled.OPEN,
@@ -211,6 +199,18 @@ def expected_more_verdict(
         circumstances=circumstances,
         settle=settle,
         winner=expected if result.found else "",
+    )
+
+
+def settling_more(tasters: int, *, telling: float, alpha: float, sides: Sides) -> Settling:
+    """What would settle a paired comparison that found nothing."""
+    paired = Protocol.PAIRED_COMPARISON
+    return settling(
+        tasters,
+        power=difference_power(paired, tasters, telling=telling, alpha=alpha, sides=sides),
+        needed=tasters_for_difference(paired, telling=telling, alpha=alpha, sides=sides).stable,
+        round_of=len(PATTERNS[paired]),
+        what=f"a difference that {percent(telling)} of eaters can tell",
     )
 
 
