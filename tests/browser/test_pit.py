@@ -332,6 +332,24 @@ def test_late_and_early_are_told_with_what_can_still_be_done(
         assert "06:00 has passed" in said()
 
 
+def test_a_plan_leads_to_the_pit_with_the_hour_the_piece_is_wanted(
+    over_http: str, visit: Callable[..., Any]
+) -> None:
+    with visit("about:blank", timezone_id="America/Chicago", locale="en-US") as seen:
+        page = seen.page
+        page.clock.install(time=START)
+        page.goto(over_http + "plan.html?m=boat&serve=2026-12-06T13:00")
+        wait_until(page, "!!Slowfolio.plan?.current()")
+        page.click("text=Run it at the pit")
+        wait_until(page, READY)
+        begin(page)
+        page.reload()
+        wait_until(page, READY)
+        assert page.input_value("#pit-by") == "2026-12-06T12:35"
+        assert "to be rested by Sun 12:35" in page.inner_text("[data-says=finish]")
+        assert seen.complaints == []
+
+
 def test_no_stage_is_said_to_last_longer_than_its_card_allows(
     over_http: str, visit: Callable[..., Any]
 ) -> None:

@@ -89,6 +89,8 @@ Slowfolio.pitActs = (() => {
     const on = field(form, "on").value, at = on && on !== fieldTime(Date.now()) ? new Date(on).getTime() : Date.now();
     if (Number.isNaN(at)) return "Write when it goes on, or leave it empty for now.";
     here.cook = store.begun(data, { label: field(form, "label").value.trim() || "Piece", weight: kilos, at });
+    const wanted = new Date(field(part("by"), "by").value).getTime();
+    here.cook.page.by = wanted > at ? wanted : null;
     here.shown = 1;
     alarm.allowSound();
     here.loud = true;

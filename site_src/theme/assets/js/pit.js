@@ -23,6 +23,9 @@ Slowfolio.pit = (() => {
     here.shown = here.cook ? Math.min(show.stageOf(here.cook.log) + 1, steps.length - 1) : 0;
     field(part("start"), "on").value = fieldTime(Date.now());
     field(part("start"), "label").value = `Piece ${own.length + 1}`;
+    const planned = new Date(new URLSearchParams(location.search).get("by") ?? "").getTime();
+    const by = here.cook ? here.cook.page.by : planned > Date.now() ? planned : null;
+    field(part("by"), "by").value = by ? fieldTime(by) : "";
     refresh();
     render();
   }

@@ -44,6 +44,18 @@ Slowfolio.planTake = (() => {
     return `${lines.join("\n")}\n`;
   }
 
+  /** A way to each dish's page at the pit, which is told by when the piece is wanted. @param {any[]} loads @param {Date} when */
+  function atThePit(loads, when) {
+    /** @type {Map<string, any>} */
+    const first = new Map();
+    for (const load of loads) if (!first.has(load.work.method)) first.set(load.work.method, load);
+    return [...first].map(([method, { work, by }]) => {
+      const to = /** @type {HTMLAnchorElement} */ (element("a", "take__link", `Run it at the pit: ${work.item}`));
+      to.href = `at-the-pit/${method}.html?by=${words.typed(new Date(when.getTime() + 1000 * by))}`;
+      return to;
+    });
+  }
+
   let calendarAddress = "";
 
   /** @param {any} plan @returns {Node[]} */
@@ -65,7 +77,7 @@ Slowfolio.planTake = (() => {
       : [`${own}For others put this in a file, add pits, holders or altitude, and run `, code("slowfolio plan --service service.yaml"), ":"];
     const said = single ? commandOf(order, when) : serviceFile(order, when);
     return [
-      element("ul", "plain take", element("li", "", link), element("li", "", print)),
+      element("ul", "plain take", element("li", "", link), element("li", "", print), ...atThePit(loads, when).map((to) => element("li", "", to))),
       element("div", "take__command", element("p", "", ...how), element("pre", "", code(said))),
     ];
   }
