@@ -9,7 +9,10 @@ from typing import Any
 
 import pytest
 
+import hold_fixture
+import recorded_fixture
 import site_fixture
+import tasting_fixture
 from slowfolio.book.model import Origin
 from slowfolio.site.build import write_site
 from slowfolio.site.pages import BuildInfo, build_site_value
@@ -42,7 +45,13 @@ KEPT = {
     "method",
     "dimension",
     "ended_by",
+    "test",
+    "question",
+    "cook",
+    "wraps",
+    "parameter",
 }
+"""What refers to something or comes from a closed list: a check refuses any other text there."""
 
 
 def poisoned(value: Any, name: str = "") -> Any:
@@ -64,7 +73,15 @@ def poisoned(value: Any, name: str = "") -> Any:
 @pytest.fixture(scope="module")
 def hostile(tmp_path_factory: pytest.TempPathFactory) -> Path:
     results = {name: poisoned(result) for name, result in site_fixture.results().items()}
-    site = build_site_value(poisoned(site_fixture.book()), results, BuildInfo("0.0.test"))
+    book = recorded_fixture.with_cooks(tasting_fixture.with_tastings(hold_fixture.book()))
+    site = build_site_value(
+        poisoned(book),
+        results,
+        BuildInfo("0.0.test"),
+        {name: poisoned(held) for name, held in hold_fixture.holds().items()},
+        tastings=poisoned(tasting_fixture.results()),
+        cooks=poisoned(recorded_fixture.results()),
+    )
     return write_site(site, tmp_path_factory.mktemp("hostile") / "site")
 
 

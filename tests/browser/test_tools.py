@@ -177,6 +177,23 @@ def test_light_and_dark_follow_the_device_until_chosen(over_http: str, visit: Ca
         assert seen.page.evaluate(ground) == light
 
 
+@pytest.mark.parametrize("page", ["index.html", "methods/boat.html", "holding.html", "at-the-pit/boat.html"])
+def test_nothing_moves_for_those_who_asked_for_no_motion(
+    over_http: str, visit: Callable[..., Any], page: str
+) -> None:
+    """WCAG 2.3.3 by the device's own setting; the same measure finds motion where nothing was asked."""
+    moving = """() => [...document.querySelectorAll('body, body *')].filter(element => {
+      const style = getComputedStyle(element);
+      const longest = [...style.transitionDuration.split(','), ...style.animationDuration.split(',')]
+        .reduce((most, text) => Math.max(most, parseFloat(text) * (text.includes('ms') ? 1 : 1000)), 0);
+      return longest > 10 || style.scrollBehavior === 'smooth';
+    }).length"""
+    with visit(over_http + page, reduced_motion="reduce") as seen:
+        assert seen.page.evaluate(moving) == 0
+    with visit(over_http + page) as seen:
+        assert seen.page.evaluate(moving) > 0
+
+
 def test_everything_is_reached_by_keyboard(over_http: str, visit: Callable[..., Any]) -> None:
     focused = "document.activeElement.getAttribute('aria-label') || document.activeElement.textContent.trim()"
     with visit(over_http + "methods/boat.html") as seen:
