@@ -5,7 +5,7 @@ from importlib import import_module
 
 from benchmarks.report import Row, table
 
-ALL = ("engine", "build", "check", "pages", "fit", "forecast", "pit")
+ALL = ("engine", "build", "check", "large", "diff", "pages", "fit", "forecast", "pit")
 
 
 def main(names: list[str]) -> int:

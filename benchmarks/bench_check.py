@@ -24,7 +24,7 @@ def rows() -> Iterator[Row]:
 
 def book_of(count: int, folder: Path) -> Path:
     """The starter book's equipment with `count` copies of one method."""
-    shutil.copytree(BOOK, folder, ignore=shutil.ignore_patterns("cards"))
+    shutil.copytree(BOOK, folder, ignore=shutil.ignore_patterns("cards", "tastings", "cooks"))
     cards = folder / "cards" / "brisket"
     cards.mkdir(parents=True)
     text = CARD.read_text(encoding="utf-8")

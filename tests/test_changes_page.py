@@ -7,7 +7,9 @@ from xml.etree import ElementTree
 
 import pytest
 
+import changes_fixture
 import site_fixture
+from atom_rules import atom_faults
 from git_cases import commit, edit, git, set_pit, under_git
 from slowfolio.book.model import Book, Layer, Method, Status
 from slowfolio.changes import history as past
@@ -17,7 +19,7 @@ from slowfolio.enrich.cache import Cache
 from slowfolio.enrich.house_standard import house_standard_findings
 from slowfolio.site.changes_page import changes_page, due_words
 from slowfolio.site.links import Links
-from slowfolio.site.pages import changes_feed, page_uris
+from slowfolio.site.pages import BuildInfo, build_pages, changes_feed, page_uris
 from slowfolio.units import System
 
 TODAY = date(2026, 11, 25)
@@ -109,6 +111,7 @@ def test_the_feed_has_what_rfc_4287_asks_for(root: Path, cache: Cache) -> None:
     text = feed_text(
         history, title="A <book>", author="Pit lead", page="changes.html", own="changes.xml", system=System.US
     )
+    assert atom_faults(text) == []
     feed = ElementTree.fromstring(text.encode())
     assert feed.tag == f"{{{ATOM}}}feed"
     entries = feed.findall(f"{{{ATOM}}}entry")
@@ -126,9 +129,45 @@ def test_the_feed_has_what_rfc_4287_asks_for(root: Path, cache: Cache) -> None:
 
 
 def test_a_feed_of_nothing_is_a_feed() -> None:
-    feed = ElementTree.fromstring(changes_feed(site_fixture.book(), History(missing="none")).encode())
+    text = changes_feed(site_fixture.book(), History(missing="none"))
+    assert atom_faults(text) == []
+    feed = ElementTree.fromstring(text.encode())
     assert feed.findall(f"{{{ATOM}}}entry") == []
     assert feed.findtext(f"{{{ATOM}}}updated") == "1970-01-01T00:00:00+00:00"
+
+
+def test_a_feed_of_a_book_that_nobody_owns_has_an_author(root: Path, cache: Cache) -> None:
+    book = site_fixture.book()
+    unowned = replace(book, card=replace(book.card, owner=""))
+    assert atom_faults(changes_feed(unowned, history_of(root, cache))) == []
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "fault"),
+    [
+        ("<updated>", "<updated>on ", "3.3"),
+        ("<id>urn:uuid:", "<id>", "4.2.6"),
+        ("<author><name>Pit lead</name></author>", "", "4.1.1"),
+        ('rel="self"', 'rel="alternate"', "4.1.1"),
+        ("<title>", "<subject>x</subject><title>", "4.1"),
+    ],
+)
+def test_the_rules_a_feed_is_held_against_see_what_is_wrong(old: str, new: str, fault: str) -> None:
+    text = changes_feed(site_fixture.book(), changes_fixture.history())
+    assert any(each.startswith(fault) for each in atom_faults(text.replace(old, new)))
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "No history is shown: git is not installed, so no earlier revision can be read.",
+        "This is a shallow clone: older changes were not fetched; git fetch --unshallow gets them.",
+    ],
+)
+def test_the_page_says_what_is_missing_of_the_history(words: str) -> None:
+    build = BuildInfo("0.0.test", history=History(missing=words))
+    pages = {page.uri: page.html for page in build_pages(site_fixture.book(), {}, build)}
+    assert words in pages["changes.md"]
 
 
 def test_a_subject_cannot_break_the_feed() -> None:

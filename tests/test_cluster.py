@@ -14,7 +14,7 @@ from slowfolio.book.reading import read_book
 from slowfolio.cli import main
 from slowfolio.enrich.cache import Cache
 from slowfolio.enrich.cluster import NoCluster, cluster_executor
-from slowfolio.enrich.pipeline import SEED, Job, compute_result, run_jobs
+from slowfolio.enrich.pipeline import SEED, Job, compute_result, enrich_book, run_jobs
 
 FEW = 4
 
@@ -56,3 +56,29 @@ def test_an_address_where_nobody_answers_is_told_so(monkeypatch: pytest.MonkeyPa
     monkeypatch.setattr("slowfolio.enrich.cluster.PATIENCE", "1 s")
     with pytest.raises(NoCluster, match="no cluster answers"), cluster_executor("tcp://127.0.0.1:9"):
         pass
+
+
+@pytest.mark.slow
+def test_a_site_built_on_a_cluster_is_the_one_built_here_byte_for_byte(
+    address: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One method without a hold and two cooks of it, so that building twice stays cheap."""
+    root = small_book(tmp_path)
+    for name in ("butcher-paper", "overnight-low"):
+        (root / "cards" / "brisket" / f"{name}.yaml").unlink()
+    assert enrich_book.__kwdefaults__ is not None
+    monkeypatch.setitem(enrich_book.__kwdefaults__, "members", 2)
+    here = built(root, tmp_path / "here", monkeypatch)
+    there = built(root, tmp_path / "there", monkeypatch, "--dask", address)
+    assert here.keys() == there.keys()
+    assert [name for name in here if here[name] != there[name]] == []
+    assert any(name.endswith("methods/foil-tight.html") for name in here)
+
+
+def built(root: Path, folder: Path, monkeypatch: pytest.MonkeyPatch, *more: str) -> dict[str, bytes]:
+    """The files of a site built with a cache of its own, by name."""
+    monkeypatch.setenv("SLOWFOLIO_CACHE", str(folder / "cache"))
+    out = folder / "site"
+    result = CliRunner().invoke(main, ["build", str(root), "--out", str(out), *more])
+    assert result.exit_code == 0, result.output
+    return {str(path.relative_to(out)): path.read_bytes() for path in out.rglob("*") if path.is_file()}

@@ -15,6 +15,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
+import changes_fixture
 import cook_fixture
 import hold_fixture
 import plan_fixture
@@ -79,7 +80,13 @@ def chromium() -> Iterator[Any]:
 @pytest.fixture(scope="session")
 def site_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The invented book, built once."""
-    build = BuildInfo("0.0.test", read_schemas(schema_folder()), all_codes())
+    build = BuildInfo(
+        "0.0.test",
+        read_schemas(schema_folder()),
+        all_codes(),
+        changes_fixture.history(),
+        changes_fixture.TODAY,
+    )
     book = recorded_fixture.with_cooks(tasting_fixture.with_tastings(hold_fixture.book()))
     tastings = tasting_fixture.results()
     site = build_site_value(

@@ -111,7 +111,12 @@ def changes_feed(book: Book, history: History) -> str:
     card = book.card
     address = page_address(CHANGES)
     return feed_text(
-        history, title=card.title, author=card.owner, page=address, own=FEED, system=card.units_first
+        history,
+        title=card.title,
+        author=card.owner or card.kitchen,
+        page=address,
+        own=FEED,
+        system=card.units_first,
     )
 
 
