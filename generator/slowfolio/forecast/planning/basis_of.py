@@ -13,9 +13,10 @@ from slowfolio.forecast.hold_table import HOLD_STEP_S
 from slowfolio.forecast.inputs import Conditions
 from slowfolio.forecast.planning.basis import AtWeight, PlanBasis
 from slowfolio.forecast.planning.from_cards import Forecast, Setup, read_cook
-from slowfolio.forecast.planning.remedies import COARSE_STEP_S, computed_remedies
+from slowfolio.forecast.planning.remedies import COARSE_STEP_S, remedies_against
 from slowfolio.forecast.planning.start import sure_time_s
 from slowfolio.forecast.planning.times import Array
+from slowfolio.forecast.planning.warmth import HOUR_S
 from slowfolio.forecast.run import run_method
 from slowfolio.physics.cook import side_by_side
 from slowfolio.physics.results import SAMPLES, CookResult, Timeline
@@ -46,6 +47,7 @@ def plan_basis(cook: CookResult, method: cards.Method, book: cards.Book, *, seed
     at_most_s = method.hold.at_most_s if method.hold is not None else 0.0
     held_s = tuple(part * at_most_s for part in knots)
     few = min(FEW, cook.members.count)
+    as_written = small_cook(told, told.piece_kg, book, members=few, seed=seed)
     ends = [stage.ends_s for stage in told.times.stages]
     too_cool, rule, out_s = limits(told, book)
     return PlanBasis(
@@ -62,9 +64,9 @@ def plan_basis(cook: CookResult, method: cards.Method, book: cards.Book, *, seed
         too_cool=too_cool,
         rule=rule,
         out_s=out_s,
-        light=at_weight(told, method.piece.weight_kg.low, book, members=few, seed=seed),
-        heavy=at_weight(told, method.piece.weight_kg.high, book, members=few, seed=seed),
-        remedies=computed_remedies(told, book, members=few, seed=seed),
+        light=at_weight(told, as_written, method.piece.weight_kg.low, book, seed=seed),
+        heavy=at_weight(told, as_written, method.piece.weight_kg.high, book, seed=seed),
+        remedies=remedies_against(as_written.ends.time_h[-1] * HOUR_S, told, book, members=few, seed=seed),
         notes=told.notes,
     )
 
@@ -93,27 +95,30 @@ def rules_by_pieces(told: Forecast, book: cards.Book) -> tuple[tuple[int, ...], 
     return tuple(tuple(int(s) if np.isfinite(s) else -1 for s in rules) for rules in found)
 
 
+def small_cook(told: Forecast, weight_kg: float, book: cards.Book, *, members: int, seed: int) -> CookResult:
+    """The method for a piece of this weight up to its hold, with few members and a coarse step."""
+    return run_method(
+        replace(told.method, hold=None),
+        book,
+        members=members,
+        seed=seed,
+        conditions=Conditions(weight_kg=weight_kg),
+        step_s=COARSE_STEP_S,
+    )
+
+
 def at_weight(
-    told: Forecast, weight_kg: float, book: cards.Book, *, members: int, seed: int
+    told: Forecast, own: CookResult, weight_kg: float, book: cards.Book, *, seed: int
 ) -> AtWeight | None:
-    """The factors of a piece of this weight, the median over the same few cooks; None for a single weight."""
-    method = told.method
-    span = method.piece.weight_kg
+    """The factors of a piece of this weight, the median over the cooks of `own`, which is the same method at
+    its own weight; None for a single weight.
+    """
+    span = told.method.piece.weight_kg
     if span.high - span.low < LIKE_KG:
         return None
-    cook, own = (
-        run_method(
-            replace(method, hold=None),
-            book,
-            members=members,
-            seed=seed,
-            conditions=Conditions(weight_kg=kg),
-            step_s=COARSE_STEP_S,
-        )
-        for kg in (weight_kg, told.piece_kg)
-    )
+    cook = small_cook(told, weight_kg, book, members=own.members.count, seed=seed)
     count = len(told.times.stages)
-    ends, own_ends = cook.ends.time_h[:count] * 3600.0, own.ends.time_h[:count] * 3600.0
+    ends, own_ends = cook.ends.time_h[:count] * HOUR_S, own.ends.time_h[:count] * HOUR_S
     lengths, own_lengths = (np.maximum(np.diff(e, axis=0, prepend=0.0), SHORT_S) for e in (ends, own_ends))
     cooked = cook.ends.mass_kg[count - 1] / weight_kg
     own_cooked = own.ends.mass_kg[count - 1] / told.piece_kg

@@ -69,26 +69,35 @@ def computed_remedies(base: Forecast, book: cards.Book, *, members: int, seed: i
     count = min(members, MOST_MEMBERS)
     if count < FEWEST_MEMBERS:
         return ()
-    remedies: list[Remedy] = []
-
-    def ready_s(method: cards.Method) -> Array:
-        # No hold changes when the piece is ready.
-        unheld = replace(method, hold=None)
-        cooked = forecast_of(unheld, base.setup, book, members=count, seed=seed, step_s=COARSE_STEP_S)
-        return cooked.times.ready_s
-
     try:
-        as_written_s = ready_s(base.method)
+        as_written_s = ready_s(base.method, base, book, members=count, seed=seed)
     except (PhysicsInputError, NoForecastError):
         return ()
+    return remedies_against(as_written_s, base, book, members=count, seed=seed)
+
+
+def remedies_against(
+    as_written_s: Array, base: Forecast, book: cards.Book, *, members: int, seed: int
+) -> tuple[Remedy, ...]:
+    """The same where it is known when the cooks as written, `members` of them, are ready."""
+    if members < FEWEST_MEMBERS:
+        return ()
+    remedies: list[Remedy] = []
     for when, do, method in variants(base, book):
         try:
-            sooner = as_written_s - ready_s(method)
+            sooner = as_written_s - ready_s(method, base, book, members=members, seed=seed)
         except (PhysicsInputError, NoForecastError):
             continue
         gain = sooner if when is When.LATE else -sooner
         remedies.append(Remedy(when, do, spread_of(gain), Provenance.COMPUTED))
     return tuple(remedies)
+
+
+def ready_s(method: cards.Method, base: Forecast, book: cards.Book, *, members: int, seed: int) -> Array:
+    """When each cook is ready; no hold changes that."""
+    unheld = replace(method, hold=None)
+    cooked = forecast_of(unheld, base.setup, book, members=members, seed=seed, step_s=COARSE_STEP_S)
+    return cooked.times.ready_s
 
 
 def variants(base: Forecast, book: cards.Book) -> Iterator[tuple[When, str, cards.Method]]:
