@@ -17,7 +17,7 @@ from slowfolio.safety.thermometer import boiling_point_at_c
 from slowfolio.site.charts.bars import hours_bar, score_bar
 from slowfolio.site.links import Links, card_uri
 from slowfolio.site.priorities import HANDLING_COUNTS, PRIORITIES, WEIGHTS, Priority
-from slowfolio.site.shown import NUMBER, Both, Note, Notes, Shown, as_said, both, shown
+from slowfolio.site.shown import COUNT, Both, Note, Notes, Shown, as_said, both, shown
 
 HOME = "index.md"
 HOUR_S = 3600.0
@@ -315,7 +315,7 @@ def _figures(method: Method, result: MethodResult) -> dict[str, str]:
 
 def _figure(figure: Figure) -> str:
     ends = (figure.value if end is None else end for end in (figure.value, figure.low, figure.high))
-    said = f"{figure.value:.0f} times" if figure.dimension == NUMBER else _said(figure)
+    said = f"{figure.value:.0f} times" if figure.dimension == COUNT else _said(figure)
     return " ".join([*(f"{end:.5g}" for end in ends), said])
 
 

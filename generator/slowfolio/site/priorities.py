@@ -13,6 +13,7 @@ from slowfolio.book.model import Method, Stage
 from slowfolio.enrich.results import MethodResult
 from slowfolio.provenance import Figure, Provenance
 from slowfolio.site.qualities import QUALITIES, Better, Quality
+from slowfolio.site.shown import COUNT
 
 P90_DEVIATE = 1.2816
 """The 90th percentile of the standard normal distribution, in standard deviations (READ in any table)."""
@@ -40,7 +41,7 @@ class Priority:
 
 
 def counted_handling(method: Method, result: MethodResult) -> Figure:
-    """How often somebody has to do something (number, no unit): see HANDLING_COUNTS.
+    """How often somebody has to do something (a count): see HANDLING_COUNTS.
 
     Openings follow from the computed length of each stage, hence the spread. Spraying is done at an opening,
     so that of the two schedules of a stage the denser one counts.
@@ -55,7 +56,7 @@ def counted_handling(method: Method, result: MethodResult) -> Figure:
     ]
     return Figure(
         begun + sum(counts[len(counts) // 2] for counts in openings),
-        "number",
+        COUNT,
         Provenance.COMPUTED,
         begun + sum(counts[0] for counts in openings),
         begun + sum(counts[-1] for counts in openings),
@@ -119,7 +120,7 @@ _BY_KEY = {quality.key: quality for quality in QUALITIES}
 
 PRIORITIES = (
     *(Priority(_LABELS.get(key, _BY_KEY[key].name), _BY_KEY[key]) for key in SHOWN_FIRST),
-    Priority("Sure time", _lower("sure", "Finish open by", "Surest time", sureness)),
+    Priority("Sure time", _lower("sure", "Finish spreads over", "Surest time", sureness)),
     Priority("Easy handling", _lower("handling", "Handling", "Easiest handling", counted_handling)),
 )
 """All of them, in the order of their controls."""

@@ -12,7 +12,7 @@ from slowfolio.book.model import Sourced, SourcedRange
 from slowfolio.provenance import Figure, Provenance
 from slowfolio.units import Dimension, Range, System, format_quantity
 
-SCORE, NUMBER = "score", "number"
+SCORE, COUNT, NUMBER = "score", "count", "number"
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +92,7 @@ class Notes:
         return tuple(Note(number, kind, source) for (kind, source), number in self._numbers.items())
 
 
-PLAIN = {SCORE: 0, NUMBER: 2}
+PLAIN = {SCORE: 0, COUNT: 0, NUMBER: 2}
 """Dimensions without a unit, and the decimals they are said with."""
 
 UNSTATED = {
@@ -108,7 +108,7 @@ UNSTATED = {
 def both(dimension: str, value: float | Range) -> Both:
     """Format an SI value or range of a dimension in both unit systems.
 
-    Dimensions are those of `slowfolio.units`, "score" (0 to 100) and "number" (no unit). Raises ValueError
+    Dimensions are those of `slowfolio.units`, "score" (0 to 100), "count" and "number" (no unit). Raises ValueError
     for any other.
     """
     if dimension in PLAIN:
