@@ -108,8 +108,8 @@ UNSTATED = {
 def both(dimension: str, value: float | Range) -> Both:
     """Format an SI value or range of a dimension in both unit systems.
 
-    Dimensions are those of `slowfolio.units`, "score" (0 to 100), "count" and "number" (no unit). Raises ValueError
-    for any other.
+    Dimensions are those of `slowfolio.units`, "score" (0 to 100), "count" and "number" (no unit). Raises
+    ValueError for any other.
     """
     if dimension in PLAIN:
         digits = PLAIN[dimension]
