@@ -93,7 +93,7 @@ def test_what_is_left_out_is_left_to_the_cards() -> None:
         (("- method: foil-tight", "- {method: foil-tight, portion: 9 kg}"), 4, "portion"),
         (("- method: foil-tight", "- {method: foil-tight, price: 6.49}"), 4, "USD/lb"),
         (("- method: foil-tight", "- {method: foil-tight, frozen: often}"), 4, "true or false"),
-        (("- method: foil-tight", "- {method: foil-tight, serve: 13:30}"), 4, "13:30"),
+        (("- method: foil-tight", "- {method: foil-tight, serve: 13:30}"), 4, 'in quotes: serve: "13:30"'),
         (("- method: foil-tight", "- foil-tight"), 4, "mapping of fields"),
         (("items:\n  - method: foil-tight", "items: []"), 1, "needs items"),
         (("items:\n  - method: foil-tight", "items: foil-tight"), 3, "begun with a dash"),

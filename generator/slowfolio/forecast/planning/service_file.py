@@ -32,6 +32,7 @@ from slowfolio.units import UnitError, parse_altitude_m, parse_fraction, parse_m
 T = TypeVar("T")
 
 SIZE_LIMIT = 200_000
+QUOTE_IT = 'put a time of day in quotes: serve: "13:30"'
 
 FIELDS: Mapping[str, str] = {
     "serve": 'date and time of serving, "2026-12-05 13:00"',
@@ -80,7 +81,9 @@ def read_service(blob: bytes, name: str, zone: ZoneInfo | None = None) -> Order:
     document = read_document(CardFile(name, "service", blob))
     if document.faults:
         finding = document.finding(document.faults[0])
-        advice = f"; {finding.help}" if finding.help else ""
+        # In a service a time with a colon is a time of day, never a length of time.
+        said = QUOTE_IT if finding.code == "base-60-time" else finding.help
+        advice = f"; {said}" if said else ""
         place = f"{name}:{finding.mark.line}:{finding.mark.column}"
         raise PlanInputError(f"{place}: {finding.message}{advice}")
     top = Fields(document, document.data, (), FIELDS, NEEDED)
