@@ -32,6 +32,7 @@ from slowfolio.site.hold_view import HumidityView, humidity_view
 from slowfolio.site.holding_page import endings, script_words
 from slowfolio.site.links import Links
 from slowfolio.site.pages import BuildInfo, build_pages, build_site_value, page_uris
+from slowfolio.site.print_card import print_card
 from slowfolio.site.shown import Notes
 from slowfolio.units import System
 
@@ -293,6 +294,21 @@ def test_the_script_speaks_the_words_of_the_hold_command(holds: dict[str, Method
     opened = script_words(holds)
     assert "hold it open" in str(opened["soft"])
     assert "cooler, covered" in str(opened["dry"])
+
+
+def test_the_print_card_sets_the_holder_as_the_method_page_does(
+    book: Book, holds: dict[str, MethodHolds], section: HoldSection
+) -> None:
+    method = book.methods["boat"]
+    links = Links.to(page_uris(book))
+    card = print_card(book, method, site_fixture.results()["boat"], links, holds["boat"])
+    assert section.own is not None
+    printed = [text.metric for text in card.hold]
+    assert [text.metric for text in section.own.settings if text.metric in printed] == printed[1:3]
+    assert any("water-vapour temperature" in text for text in printed)
+    assert any(text.startswith("which gives") for text in printed)
+    bare = print_card(book, method, None, links)
+    assert not any("which gives" in text.metric or "vapour" in text.metric for text in bare.hold)
 
 
 def test_the_page_without_a_script_has_every_hold_of_its_card(

@@ -158,7 +158,7 @@ def build_pages(
         )
         for cook in book.cooks.values()
     ]
-    pages += [_print_card(book, method, results, links) for method in printable(book)]
+    pages += [_print_card(book, method, results, holds, links) for method in printable(book)]
     pages.append(
         _spec(AT_THE_PIT, "at_the_pit.html", at_the_pit_index(book, links), "At the pit", boost=LOWERED)
     )
@@ -297,8 +297,14 @@ def printable(book: Book) -> tuple[Method, ...]:
     return tuple(method for method in book.methods.values() if method.status is not Status.WITHDRAWN)
 
 
-def _print_card(book: Book, method: Method, results: Mapping[str, MethodResult], links: Links) -> PageSpec:
-    page = print_card(book, method, results.get(method.id), links)
+def _print_card(
+    book: Book,
+    method: Method,
+    results: Mapping[str, MethodResult],
+    holds: Mapping[str, MethodHolds],
+    links: Links,
+) -> PageSpec:
+    page = print_card(book, method, results.get(method.id), links, holds.get(method.id))
     uri, title = print_card_uri(method), f"Card: {method.title}"
     return _spec(uri, "print_card.html", page, title, "", editable_file(method.origin), boost=UNSEARCHED)
 

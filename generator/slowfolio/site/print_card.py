@@ -8,13 +8,16 @@ from dataclasses import dataclass, replace
 from math import ceil
 
 from slowfolio.book.model import Book, Hold, Method, Stage, Until
-from slowfolio.enrich.results import AirResult, MethodResult
+from slowfolio.enrich.holds import MethodHolds
+from slowfolio.enrich.results import MethodResult
 from slowfolio.enrich.step_cautions import MethodCautions, method_cautions
 from slowfolio.forecast.authority import rules_of
 from slowfolio.safety.verdict import DEFERENCE
+from slowfolio.site.holding_page import in_both
 from slowfolio.site.links import Links, card_uri
 from slowfolio.site.shown import Both, Notes, Shown, both, same, shown
 from slowfolio.site.whose import handled_around
+from slowfolio.units import format_fraction
 
 SIGNS, CAUTIONS = 2, 2
 """How many signs of a stage and cautions of a method a card prints: those that the author names first."""
@@ -65,12 +68,17 @@ def print_card_uri(method: Method) -> str:
     return card_uri("print", method.id)
 
 
-def print_card(book: Book, method: Method, result: MethodResult | None, links: Links) -> PrintCard:
+def print_card(
+    book: Book,
+    method: Method,
+    result: MethodResult | None,
+    links: Links,
+    holds: MethodHolds | None = None,
+) -> PrintCard:
     """The sheet of one method. Without a result it carries the card's own targets and no times."""
     rules = rules_of(book.card)
     usual = method_cautions(method, book)
     mind = tuple(", ".join(one.short for one in step) for step in usual.steps)
-    held = next((stage.air for stage in result.stages if stage.kind == "hold"), None) if result else None
     card = PrintCard(
         title=method.title,
         href=links.href(print_card_uri(method), card_uri("methods", method.id)),
@@ -83,7 +91,7 @@ def print_card(book: Book, method: Method, result: MethodResult | None, links: L
             _stage(book, method, stage, words) for stage, words in zip(method.stages, mind, strict=False)
         ),
         vent=(*_until(method.vent.until), same(book.wraps[method.vent.wrap].title)) if method.vent else (),
-        hold=_hold(book, method.hold, held) if method.hold else (),
+        hold=_hold(book, method.hold, holds) if method.hold else (),
         floor=Both(f"{rules.hot_hold_min_f:g} °F", f"{round(rules.hot_hold_min_c, 1):g} °C"),
         citation=str(rules.hot_hold),
         allergens=method.allergens,
@@ -153,18 +161,18 @@ def _until(until: Until) -> tuple[Both, ...]:
     return tuple(rows)
 
 
-def _hold(book: Book, hold: Hold, held: AirResult | None) -> tuple[Both, ...]:
-    """The holder's settings: air as written, humidity as computed, in the terms of the holder's control."""
+def _hold(book: Book, hold: Hold, holds: MethodHolds | None) -> tuple[Both, ...]:
+    """How the holder is set, as on the method's page: the card's own air where no hold is computed."""
     holder = book.holders[hold.holder]
     air = both("temperature", hold.air_temp_c)
-    rows = [same(holder.title), Both(f"air {air.us}", f"air {air.metric}")]
-    if held is not None:
-        if holder.humidity_by == "vapour temperature":
-            dew = shown(held.dew_point, Notes()).text
-            rows.append(Both(f"vapour temperature {dew.us}", f"vapour temperature {dew.metric}"))
-        damp = shown(held.relative_humidity, Notes())
-        spread = f" ({damp.spread.us})" if damp.spread else ""
-        rows.append(same(f"humidity {damp.text.us}{spread}"))
+    rows = [same(holder.title)]
+    advice = holds and next((each for each in holds.advice if each.holder == hold.holder), None)
+    if advice and advice.possible:
+        rows += [text for text in in_both(advice) if text.us != advice.setting_words]
+    else:
+        rows.append(Both(f"air {air.us}", f"air {air.metric}"))
+    if advice and advice.humidity is not None and advice.set_humidity is None:
+        rows.append(same(f"which gives {format_fraction(advice.humidity)} humidity"))
     rows.append(same(book.wraps[hold.wrap].title))
     rows.append(same(f"{both('duration', hold.for_s).us}, at most {both('duration', hold.at_most_s).us}"))
     return tuple(rows)
