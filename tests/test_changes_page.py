@@ -1,20 +1,25 @@
 """What changed: from version control, never slow, its gaps said in words; a valid feed; reviews, evidence."""
 
+import shutil
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
+from click.testing import CliRunner
 
 import changes_fixture
 import site_fixture
 from atom_rules import atom_faults
+from book_cases import GOOD_BOOK
 from git_cases import commit, edit, git, set_pit, under_git
 from slowfolio.book.model import Book, Layer, Method, Status
 from slowfolio.changes import history as past
 from slowfolio.changes.feed import ATOM, feed_text, printable, summary
 from slowfolio.changes.history import History, history_of
+from slowfolio.cli import main
+from slowfolio.enrich import pipeline
 from slowfolio.enrich.cache import Cache
 from slowfolio.enrich.house_standard import house_standard_findings
 from slowfolio.site.changes_page import changes_page, due_words
@@ -218,3 +223,19 @@ def test_house_standards_of_the_base_are_left_to_its_keepers() -> None:
     theirs = replace(method, origin=replace(method.origin, layer=Layer.INHERITED))
     only = replace(book, methods={theirs.id: theirs})
     assert list(house_standard_findings(only, {})) == []
+
+
+def test_check_with_computation_tells_a_house_standard_that_rests_on_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The tasting of the good book settles nothing; what its cooks compute to is not asked here."""
+    monkeypatch.setenv("SLOWFOLIO_CACHE", str(tmp_path / "cache"))
+    monkeypatch.setattr(pipeline, "enrich_book", lambda *_: pipeline.Enriched({}, {}, {}, (), ()))
+    root = Path(shutil.copytree(GOOD_BOOK, tmp_path / "book"))
+    asked = ["check", str(root), "--computed", "--strict"]
+    found = CliRunner().invoke(main, asked)
+    assert found.exit_code == 1
+    assert "house-standard-without-evidence: a house standard of this book rests on a tasting" in found.output
+    card = next((root / "cards").rglob("*.yaml"))
+    card.write_text(f"{card.read_text('utf-8')}waiver: Cooked this way every Saturday since 2019.\n", "utf-8")
+    assert "house-standard-without-evidence" not in CliRunner().invoke(main, asked).output
