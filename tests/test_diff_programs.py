@@ -27,11 +27,13 @@ from slowfolio.enrich.cache import Cache
 from slowfolio.enrich.hold_record import hold_record
 from slowfolio.enrich.record import simulate_record
 from slowfolio.forecast.inputs import joint_of
+from slowfolio.physics.calibration import CONSTANTS, Calibration
 
 ROOT = Path(__file__).parents[1]
 SCHEMA = ROOT / "schema" / "output" / "diff.schema.json"
 CARDS = Path("methods") / "cards" / "brisket"
 CALIBRATION = Path(PACKAGE) / "physics" / "calibration.py"
+CONDUCTIVITY, LEAST = "    conductivity_factor: float = ", CONSTANTS["conductivity_factor"].low
 METHOD_SCHEMA = Path("schema") / "method.schema.json"
 
 
@@ -60,6 +62,11 @@ def record(top: Path) -> dict[str, Any]:
     return found
 
 
+def conductivity_now() -> str:
+    """The constant that is changed, as written."""
+    return f"{Calibration().conductivity_factor:g}"
+
+
 def median(method: dict[str, Any], side: str, name: str = "finish") -> float:
     quantity = next(each for each in method["quantities"] if each["name"] == name)
     return float(quantity[side]["p50"])
@@ -82,12 +89,13 @@ def test_a_calibrated_constant_shows_as_the_models_and_each_program_reads_its_ow
     commit(project, "A field that is gone today")
     for path, text in kept.items():
         path.write_text(text, "utf-8")
-    edit(project / CALIBRATION, "conductivity_factor: float = 0.93", "conductivity_factor: float = 0.85")
+    now = conductivity_now()
+    edit(project / CALIBRATION, f"{CONDUCTIVITY}{now}", f"{CONDUCTIVITY}{LEAST}")
     found = record(project)
     assert found["model"]["computed"]
     (part,) = found["model"]["parts"]
     assert part["field"] == "physics.calibration.Calibration.conductivity_factor"
-    assert (part["before"], part["after"]) == ("0.93", "0.85")
+    assert (part["before"], part["after"]) == (now, str(LEAST))
     methods = {each["method"]: each for each in found["methods"]}
     tight, low = methods["foil-tight"], methods["overnight-low"]
     assert [each["card"] for each in tight["through"]] == ["model"]
@@ -117,10 +125,9 @@ def test_a_program_that_does_not_run_here_is_said_and_nothing_is_blamed_on_the_c
 
 def test_words_and_layout_of_a_program_are_no_change_of_its_model(project: Path) -> None:
     commit(project, "As it was")
+    now = conductivity_now()
     edit(project / CALIBRATION, '"""', '"""Said otherwise. ')
-    edit(
-        project / CALIBRATION, "conductivity_factor: float = 0.93", "conductivity_factor: float = 0.93  # so"
-    )
+    edit(project / CALIBRATION, f"{CONDUCTIVITY}{now}", f"{CONDUCTIVITY}{now}  # so")
     found = record(project)
     assert found["model"] is None
     assert found["methods"] == []
