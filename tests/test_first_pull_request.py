@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from git_cases import WHO, edit, git
+from git_cases import WHO, edit, git, set_pit
 from scratch_project import (
     ROOT,
     environment_there,
@@ -82,7 +82,7 @@ def test_the_readmes_first_card_becomes_a_page_as_written(fork: Path, tmp_path: 
         said[step] = page_while_serving(step, clone) if step == "make serve" else run(step, clone)
         if " new method " in step:
             edit(clone / CARD, "title: ", "title: Yard ")
-            edit(clone / CARD, "pit_temperature: 250 °F", "pit_temperature: 255 °F")
+            set_pit(clone / CARD, "255 °F")
     assert [step.split()[1] for step in steps] == ["new", "check", "simulate", "serve"]
     assert "nothing found" in said[steps[1]]
     assert "Smoke" in said[steps[2]]
