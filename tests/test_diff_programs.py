@@ -27,6 +27,7 @@ from slowfolio.enrich.cache import Cache
 from slowfolio.enrich.hold_record import hold_record
 from slowfolio.enrich.record import simulate_record
 from slowfolio.forecast.inputs import joint_of
+from slowfolio.physics import ENGINE_VERSION
 from slowfolio.physics.calibration import CONSTANTS, Calibration
 
 ROOT = Path(__file__).parents[1]
@@ -142,6 +143,17 @@ def test_a_side_without_a_program_is_said(project: Path, tmp_path: Path) -> None
     )
     assert change.methods == ()
     assert change.remarks[0].startswith("before came with no program, so both sides are computed by")
+
+
+def test_a_running_engine_that_is_not_the_checkouts_is_said(project: Path, tmp_path: Path) -> None:
+    version = project / PACKAGE / "physics" / "__init__.py"
+    version.write_text(version.read_text("utf-8").replace(ENGINE_VERSION, "0.9.9"), "utf-8")
+    root = project / "methods"
+    side = Side("before", root, read_book(root), program_in(project))
+    change = compare_sides(side, replace(side, name="after"), Cache(tmp_path), members=2)
+    assert change.remarks == (
+        f"computed by the running engine {ENGINE_VERSION}; the checkout carries engine 0.9.9",
+    )
 
 
 # --- what decides a model ---------------------------------------------------------------------------

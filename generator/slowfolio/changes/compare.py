@@ -155,7 +155,7 @@ def model_remarks(
     if model is None:
         bare = [side.name for side in (before, after) if side.program is None]
         words = f"came with no program, so both sides are computed by the running engine {ENGINE_VERSION}"
-        return [f"{bare[0]} {words}"] if len(bare) == 1 else []
+        return [f"{bare[0]} {words}"] if len(bare) == 1 else other_engine(after)
     if not model.shown:
         return [
             f"{model.refused}, so both sides are computed by the running engine {ENGINE_VERSION}: "
@@ -174,3 +174,11 @@ def model_remarks(
         if any(outcome is not None and outcome.verdicts is None for outcome in found):
             remarks.append(f"the program of {side.name} prints no rules, so they are not compared")
     return remarks
+
+
+def other_engine(side: Side) -> list[str]:
+    """What is said where the engine that computes is not the one the checkout carries."""
+    if side.program is None or side.program.model.version == ENGINE_VERSION:
+        return []
+    carried = side.program.model.version
+    return [f"computed by the running engine {ENGINE_VERSION}; the checkout carries engine {carried}"]
