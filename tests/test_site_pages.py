@@ -19,6 +19,7 @@ from slowfolio.site.finder import HEIGHTS_M, highest_place_m
 from slowfolio.site.links import Links, UnknownPage, anchor_of, page_address
 from slowfolio.site.pages import HAND_WRITTEN, BuildInfo, build_pages, page_uris
 from slowfolio.site.reference_pages import read_schemas
+from slowfolio.site.safety_box import reader_s_unit_first
 from slowfolio.site.shown import Notes, both, shown, span_of_hours
 from slowfolio.site.value import PageSpec
 from slowfolio.units import Range
@@ -382,6 +383,20 @@ def test_the_safety_box_puts_the_pressing_rule_first_and_defers(pages: dict[str,
     assert "Not met in 60 of 100 computed cooks" in text  # 40 of 100 meet it
     assert DEFERENCE in text
     assert "1 of 2" in html, "an advisory is no rule of the authority"
+
+
+@pytest.mark.parametrize(
+    ("text", "us"),
+    [
+        ("falls to 40.5 °C (105.0 °F) (10th to 90th percentile 38.4 °C (101.2 °F) to 42.7 °C (109.0 °F))",
+         "falls to 105.0 °F (40.5 °C) (10th to 90th percentile 101.2 °F (38.4 °C) to 109.0 °F (42.7 °C))"),
+        ("from 10 to 54.4 °C (50 to 130 °F) within 6 h", "from 50 to 130 °F (10 to 54.4 °C) within 6 h"),
+        ("a 6.5-log reduction", "a 6.5-log reduction"),
+    ],
+)  # fmt: skip
+def test_a_verdict_s_temperatures_stand_in_the_reader_s_unit_first(text: str, us: str) -> None:
+    said = reader_s_unit_first(text)
+    assert (said.us, said.metric) == (us, text)
 
 
 def test_no_page_says_safe_as_a_verdict(pages: dict[str, PageSpec]) -> None:

@@ -4,13 +4,16 @@ The rules and their wording live in `slowfolio.safety`; here they are put in ord
 module says more than whether a named rule is met.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from slowfolio.book.model import Method
 from slowfolio.provenance import Provenance
 from slowfolio.safety.verdict import DEFERENCE, Level, Met, Verdict
-from slowfolio.site.shown import Notes, Shown, Tag, same
+from slowfolio.site.shown import Both, Notes, Shown, Tag, same
+
+IN_BOTH = re.compile(r"([−\d.]+(?: to [−\d.]+)?) °C \(([−\d.]+(?: to [−\d.]+)?) °F\)")
 
 ORDER = (Level.RED, Level.AMBER, Level.GREEN)
 
@@ -20,13 +23,13 @@ class RuleRow:
     """One rule, whether it is met, and what to do about it."""
 
     topic: str
-    rule: str
+    rule: Both
     met: str
     level: str
-    figure: str
-    limit: str
+    figure: Both
+    limit: Both
     share: str
-    explanation: str
+    explanation: Both
     what_to_do: str
     accepted: str
     source: str
@@ -68,17 +71,22 @@ def _row(method: Method, verdict: Verdict) -> RuleRow:
     reasons = [reason.because for reason in method.reasons if reason.about == verdict.topic.value]
     return RuleRow(
         topic=_sentence(verdict.topic.value),
-        rule=_sentence(verdict.rule),
+        rule=reader_s_unit_first(_sentence(verdict.rule)),
         met=verdict.met.value,
         level=verdict.level.value,
-        figure=_sentence(verdict.figure),
-        limit=verdict.limit_text,
+        figure=reader_s_unit_first(_sentence(verdict.figure)),
+        limit=reader_s_unit_first(verdict.limit_text),
         share=_share(verdict),
-        explanation=verdict.explanation,
+        explanation=reader_s_unit_first(verdict.explanation),
         what_to_do=verdict.what_to_do,
         accepted=" ".join(reasons) if verdict.level is Level.AMBER else "",
         source=str(verdict.citation),
     )
+
+
+def reader_s_unit_first(text: str) -> Both:
+    """A text whose temperatures stand as "57 °C (135 °F)", with either unit in front."""
+    return Both(IN_BOTH.sub(r"\2 °F (\1 °C)", text), text)
 
 
 def _sentence(text: str) -> str:
