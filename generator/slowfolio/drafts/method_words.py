@@ -32,7 +32,9 @@ OPEN_KINDS = frozenset({"none", "tray"})
 
 def choose_when(cut: Cut, wrap: Wrap, holder: Holder | None) -> str:
     """One sentence on what the method is for, from what was chosen."""
-    served = f"held in the {holder.title.lower()}" if holder is not None else "served soon after the rest"
+    served = (
+        f"held in the {within_sentence(holder.title)}" if holder is not None else "served soon after the rest"
+    )
     return (
         f"For {cut.title.lower()} finished in {wrap_phrase(wrap)} and {served}. A first draft, to be cooked."
     )
@@ -40,13 +42,21 @@ def choose_when(cut: Cut, wrap: Wrap, holder: Holder | None) -> str:
 
 def wrap_phrase(wrap: Wrap) -> str:
     """A wrap inside a sentence."""
-    return "nothing but its bark" if wrap.kind == "none" else wrap.title.lower()
+    return "nothing but its bark" if wrap.kind == "none" else within_sentence(wrap.title)
+
+
+def within_sentence(title: str) -> str:
+    """The title of a card inside a sentence; what follows its comma goes into brackets."""
+    head, _, rest = title.lower().partition(", ")
+    return f"{head} ({rest})" if rest else head
 
 
 def title(cut: Cut, wrap: Wrap, holder: Holder | None) -> str:
     """A title from what was chosen."""
-    parts = [cut.title, "unwrapped" if wrap.kind == "none" else wrap.title.lower()]
-    return ", ".join([*parts, f"held in the {holder.title.lower()}"] if holder is not None else parts)
+    parts = [cut.title, "unwrapped" if wrap.kind == "none" else within_sentence(wrap.title)]
+    return ", ".join(
+        [*parts, f"held in the {within_sentence(holder.title)}"] if holder is not None else parts
+    )
 
 
 def stage_name(wrap: Wrap) -> str:
