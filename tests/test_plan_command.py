@@ -159,9 +159,14 @@ def test_the_hold_is_as_long_as_the_card_wants_or_as_the_rule_on_warmth_allows(
     hold = load["hold"]
     assert (hold["wanted_h"], hold["at_most_h"], hold["rule_floor_c"]) == (10.0, 14.0, 57.0)
     longest = min(hold["at_most_h"], hold["rule_met_h_p10"] or 99.0)
+    assert hold["held_h_p50"] <= 10.1
+    if load["fit"] == "trade":
+        # Few members leave the rule little room: then being ready goes first, and the limit is overrun.
+        assert load["chance_ready_pct"] >= 95.0
+        assert hold["held_h_p90"] > longest
+        return
     assert load["fit"] == "both"
     assert hold["held_h_p90"] <= longest + 0.01
-    assert hold["held_h_p50"] <= 10.1
     assert hold["held_h_p50"] >= 9.9 or hold["held_h_p90"] >= longest - 0.1
 
 
@@ -399,7 +404,7 @@ def test_a_plan_made_anew_keeps_the_identifiers_of_its_acts(tmp_path: Path) -> N
         (("--service", "nowhere.yaml"), "nowhere.yaml"),
         (("--service", "nowhere.yaml", "--guests", "4"), "--guests does not go with --service"),
         (("foil-tight", *SATURDAY, "--altitude", "high"), "ft"),
-        (("foil-tight", *SATURDAY, "--altitude", "30000 ft"), "9144 m is higher or lower than any town"),
+        (("foil-tight", *SATURDAY, "--altitude", "30000 ft"), "5500 m"),
     ],
 )
 def test_misuse_ends_with_2_and_says_what_to_write(arguments: tuple[str, ...], advice: str) -> None:
