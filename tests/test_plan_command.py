@@ -158,7 +158,8 @@ def test_the_hold_is_as_long_as_the_card_wants_or_as_the_rule_on_warmth_allows(
     load = saturday["loads"][0]  # type: ignore[index]
     hold = load["hold"]
     assert (hold["wanted_h"], hold["at_most_h"], hold["rule_floor_c"]) == (10.0, 14.0, 57.0)
-    longest = min(hold["at_most_h"], hold["rule_met_h_p10"] or 99.0)
+    met_h = hold["rule_met_h_p10"]
+    longest = hold["at_most_h"] if met_h is None else min(hold["at_most_h"], met_h)
     assert hold["held_h_p50"] <= 10.1
     if load["fit"] == "trade":
         # Few members leave the rule little room: then being ready goes first, and the limit is overrun.
