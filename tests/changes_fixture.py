@@ -41,5 +41,5 @@ def history() -> History:
 def recorded(letter: str, subject: str, methods: tuple[TouchedMethod, ...], **more: object) -> Recorded:
     """One change by the invented pit lead."""
     when = datetime(2027, 12, ord(letter) - ord("a") + 1, 8, 0, tzinfo=UTC)
-    plain = Recorded(letter * 40, when, "Pit lead", subject, "0" * 40, methods, {})
+    plain = Recorded(letter * 40, when, subject, "0" * 40, methods, {})
     return replace(plain, **more)  # type: ignore[arg-type]

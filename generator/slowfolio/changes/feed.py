@@ -39,7 +39,6 @@ def _entry(feed: ElementTree.Element, change: Recorded, page: str, system: Syste
     _add(entry, "id", f"urn:uuid:{uuid.uuid5(SPACE, change.id)}")
     _add(entry, "title", printable(change.subject) or "A change without words")
     _add(entry, "updated", change.when.astimezone(UTC).isoformat())
-    _add(_add(entry, "author"), "name", printable(change.author) or "unknown")
     _add(entry, "link", rel="alternate", href=f"{page}#{anchor(change)}", type="text/html")
     _add(entry, "content", "\n".join(summary(change, system)), type="text")
 

@@ -46,7 +46,6 @@ class Recorded:
 
     id: str
     when: datetime
-    author: str
     subject: str
     parent: str | None
     methods: tuple[TouchedMethod, ...]
@@ -91,7 +90,7 @@ def recorded(repository: Repository, commit: Commit, cache: Cache) -> Recorded:
     else:
         parent = None
     effects = {each.method: effect for each in methods if (effect := kept_effect(each, cache)) is not None}
-    return Recorded(commit.id, commit.when, commit.author, commit.subject, parent, methods, effects)
+    return Recorded(commit.id, commit.when, commit.subject, parent, methods, effects)
 
 
 def kept_methods(repository: Repository, parent: str, commit: str, cache: Cache) -> tuple[TouchedMethod, ...]:

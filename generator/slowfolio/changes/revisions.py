@@ -25,11 +25,10 @@ class NoHistory(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Commit:
-    """One recorded change: its full id, when, by whom and in which words."""
+    """One recorded change: its full id, when and in which words. Who typed it stays in version control."""
 
     id: str
     when: datetime
-    author: str
     subject: str
 
     @property
@@ -91,7 +90,7 @@ class Repository:
 
     def commits(self, *paths: str, most: int) -> tuple[Commit, ...]:
         """The latest commits that touched `paths`, newest first; merges are seen through."""
-        form = FIELD.join(("%H", "%aI", "%an", "%s")) + RECORD
+        form = FIELD.join(("%H", "%aI", "%s")) + RECORD
         done = run_git(
             self.top, "log", "--no-merges", f"--max-count={most}", f"--format={form}", "HEAD", "--", *paths
         )
@@ -156,5 +155,5 @@ def unpack_files(archive: bytes, folder: Path) -> None:
 
 
 def _commit(record: str) -> Commit:
-    commit, when, author, subject = record.split(FIELD, 3)
-    return Commit(commit, datetime.fromisoformat(when), author, subject)
+    commit, when, subject = record.split(FIELD, 2)
+    return Commit(commit, datetime.fromisoformat(when), subject)

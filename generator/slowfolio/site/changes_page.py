@@ -45,11 +45,10 @@ class StandardRow:
 
 @dataclass(frozen=True, slots=True)
 class ChangeRow:
-    """One recorded change: when, by whom, in which words, and what it does."""
+    """One recorded change: when, in which words, and what it does."""
 
     anchor: str
     day: str
-    author: str
     subject: str
     lines: tuple[str, ...]
     fields: tuple[str, ...]
@@ -130,7 +129,6 @@ def change_row(change: Recorded, system: System) -> ChangeRow:
     return ChangeRow(
         anchor=anchor(change),
         day=change.when.date().isoformat(),
-        author=change.author,
         subject=change.subject,
         lines=shortened(lines, SHOWN_METHODS) if change.parent else ("The book as it was first recorded.",),
         fields=shortened(list(fields), SHOWN_FIELDS),
