@@ -113,7 +113,12 @@ def test_the_feed_has_what_rfc_4287_asks_for(root: Path, cache: Cache) -> None:
     """RFC 4287 (2005), 4.1.1 and 4.1.2: id, title, updated, and an author; ids are IRIs, dates RFC 3339."""
     history = history_of(root, cache)
     text = feed_text(
-        history, title="A <book>", author="Our kitchen", page="changes.html", own="changes.xml", system=System.US
+        history,
+        title="A <book>",
+        author="Our kitchen",
+        page="changes.html",
+        own="changes.xml",
+        system=System.US,
     )
     assert atom_faults(text) == []
     feed = ElementTree.fromstring(text.encode())
