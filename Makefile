@@ -22,7 +22,7 @@ check: $(TEST)
 	$(BIN)/mypy -p slowfolio
 	$(BIN)/slowfolio check $(BOOK) --strict
 
-# Two runs side by side: the browser mostly waits, the rest mostly computes.
+# Two runs side by side that take about equally long: the browser with the long computing, and the rest.
 test: $(TEST) check
 	@$(BIN)/python -m pytest -m "browser or slow" & browser=$$!; \
 	$(BIN)/python -m pytest -m "not (browser or slow)"; rest=$$?; \

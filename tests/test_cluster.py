@@ -58,7 +58,6 @@ def test_an_address_where_nobody_answers_is_told_so(monkeypatch: pytest.MonkeyPa
         pass
 
 
-@pytest.mark.slow
 def test_a_site_built_on_a_cluster_is_the_one_built_here_byte_for_byte(
     address: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -76,7 +76,6 @@ def median(method: dict[str, Any], side: str, name: str = "finish") -> float:
 # --- two programs -----------------------------------------------------------------------------------
 
 
-@pytest.mark.slow
 def test_a_calibrated_constant_shows_as_the_models_and_each_program_reads_its_own_cards(
     project: Path,
 ) -> None:

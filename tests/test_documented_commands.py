@@ -299,7 +299,6 @@ def copy_card(card: Path, name: str) -> Path:
     return card.parent / f"{name}.yaml"
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("command", to_run())
 def test_a_shown_command_runs(
     command: str, project: Path, place: Path, monkeypatch: pytest.MonkeyPatch

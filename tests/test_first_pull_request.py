@@ -67,7 +67,6 @@ def page_while_serving(command: str, where: Path) -> str:
         server.communicate(timeout=30)
 
 
-@pytest.mark.slow
 def test_the_readmes_first_card_becomes_a_page_as_written(fork: Path, tmp_path: Path) -> None:
     """Clone, make site, new method, edit, check, simulate, serve, build: nothing between but the edit."""
     git(tmp_path, "clone", "-q", str(fork), "slowfolio")
@@ -94,7 +93,6 @@ def test_the_readmes_first_card_becomes_a_page_as_written(fork: Path, tmp_path: 
     assert f'href="{PAGE}' in (clone / "site" / "index.html").read_text("utf-8")
 
 
-@pytest.mark.slow
 def test_the_readmes_first_pull_request_works_as_written(fork: Path, tmp_path: Path) -> None:
     said: dict[str, str] = {}
     where = tmp_path

@@ -63,7 +63,6 @@ def test_the_installed_package_checks_a_book(elsewhere: Path) -> None:
     assert done.returncode == 0, done.stdout + done.stderr
 
 
-@pytest.mark.slow
 def test_the_installed_package_builds_a_site(elsewhere: Path) -> None:
     done = slowfolio(elsewhere, "build", "book", "--out", "public")
     assert done.returncode == 0, done.stdout + done.stderr

@@ -341,6 +341,7 @@ def test_a_plan_leads_to_the_pit_with_the_hour_the_piece_is_wanted(
         page.goto(over_http + "plan.html?m=boat&serve=2026-12-06T13:00")
         wait_until(page, "!!Slowfolio.plan?.current()")
         page.click("text=Run it at the pit")
+        page.wait_for_url("**/at-the-pit/**")
         wait_until(page, READY)
         begin(page)
         page.reload()
