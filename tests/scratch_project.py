@@ -4,8 +4,10 @@ The number of cooks is changed in the copy's own source, so that the commands ar
 written. Used by the tests that run what README, DEVELOPERS and the pages for contributors show.
 """
 
+import os
 import re
 import shutil
+import signal
 import socket
 import subprocess
 import sys
@@ -107,3 +109,21 @@ def page_from(address: str, page: str, server: "subprocess.Popen[str]", *, secon
         except (URLError, ConnectionError, TimeoutError):
             time.sleep(0.2)
     raise AssertionError(f"no {page} at {address} within {seconds} s")
+
+
+def served_page(command: str, where: Path, page: str) -> str:
+    """A page of what a command serves at `{address}`, one that is free; then the server is stopped."""
+    address = free_address()
+    server = subprocess.Popen(
+        ["bash", "-c", f"exec {command.format(address=address)}"],
+        cwd=where,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        start_new_session=True,
+    )
+    try:
+        return page_from(address, page, server)
+    finally:
+        os.killpg(server.pid, signal.SIGTERM)
+        server.communicate(timeout=30)

@@ -8,7 +8,6 @@ import os
 import re
 import shlex
 import shutil
-import signal
 import subprocess
 from importlib.util import find_spec
 from pathlib import Path
@@ -23,8 +22,7 @@ from scratch_project import (
     copy_project,
     cut_down,
     environment_there,
-    free_address,
-    page_from,
+    served_page,
     shown_steps,
 )
 from slowfolio.cli import COMMANDS, main
@@ -309,27 +307,9 @@ def test_a_shown_command_runs(
         monkeypatch.setenv(name, value)
     prepare(command, place)
     if " serve" in command:
-        assert "Foil" in served(command, place)
+        assert "Foil" in served_page(f"{command} --address {{address}}", place, f"methods/{ONE}.html")
         return
     done = subprocess.run(["bash", "-ec", command], cwd=place, capture_output=True, text=True, check=False)
     assert done.returncode == 0, f"{command}\n{done.stdout}{done.stderr}"
     assert done.stdout or done.stderr
     assert "Traceback" not in done.stderr
-
-
-def served(command: str, where: Path) -> str:
-    """A page of the served site, at an address that is free; then the server is stopped."""
-    address = free_address()
-    server = subprocess.Popen(
-        ["bash", "-c", f"exec {command} --address {address}"],
-        cwd=where,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-        start_new_session=True,
-    )
-    try:
-        return page_from(address, f"methods/{ONE}.html", server)
-    finally:
-        os.killpg(server.pid, signal.SIGTERM)
-        server.communicate(timeout=30)

@@ -6,7 +6,6 @@ environment is set up already.
 
 import os
 import re
-import signal
 import subprocess
 from pathlib import Path
 
@@ -17,8 +16,7 @@ from git_cases import WHO, edit, git, set_pit
 from scratch_project import (
     ROOT,
     environment_there,
-    free_address,
-    page_from,
+    served_page,
     shown_steps,
     small_fork,
 )
@@ -49,24 +47,6 @@ def run(command: str, where: Path) -> str:
     return done.stdout
 
 
-def page_while_serving(command: str, where: Path) -> str:
-    """The page of the new card while the site is served; then the server is stopped."""
-    address = free_address()
-    server = subprocess.Popen(
-        ["bash", "-c", f"exec {command} ADDRESS={address}"],
-        cwd=where,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-        start_new_session=True,
-    )
-    try:
-        return page_from(address, PAGE, server)
-    finally:
-        os.killpg(server.pid, signal.SIGTERM)
-        server.communicate(timeout=30)
-
-
 def test_the_readmes_first_card_becomes_a_page_as_written(fork: Path, tmp_path: Path) -> None:
     """Clone, make site, new method, edit, check, simulate, serve, build: nothing between but the edit."""
     git(tmp_path, "clone", "-q", str(fork), "slowfolio")
@@ -78,7 +58,11 @@ def test_the_readmes_first_card_becomes_a_page_as_written(fork: Path, tmp_path: 
     steps = shown_steps(README, "Your first card in five minutes")
     said: dict[str, str] = {}
     for step in steps:
-        said[step] = page_while_serving(step, clone) if step == "make serve" else run(step, clone)
+        said[step] = (
+            served_page(f"{step} ADDRESS={{address}}", clone, PAGE)
+            if step == "make serve"
+            else run(step, clone)
+        )
         if " new method " in step:
             edit(clone / CARD, "title: ", "title: Yard ")
             set_pit(clone / CARD, "255 °F")

@@ -191,6 +191,17 @@ def test_every_remedy_says_for_which_trouble_it_is(cooked: Forecast, book: Book)
     assert all("°F" in do for _, do, _ in found)
 
 
+def test_a_page_keeps_what_the_pit_can_still_bring(book: Book) -> None:
+    """Common practice, no source: a hotter pit brings the meat in sooner, a cooler one later."""
+    method = book.methods["butcher-paper"]
+    kept = plan_basis(run_method(method, book, members=8, seed=1), method, book, seed=1).remedies
+    for when, turn in ((When.LATE, "hotter"), (When.EARLY, "cooler")):
+        gains = [each.gain_s for each in kept if each.when is when and turn in each.do]
+        assert gains
+        assert all(gain is not None and gain.p50 >= 0.0 for gain in gains)
+        assert any(gain is not None and gain.p50 > 300.0 for gain in gains)
+
+
 # --- a run that goes wrong --------------------------------------------------------------------------
 
 

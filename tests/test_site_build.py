@@ -3,7 +3,6 @@
 import re
 import shutil
 import signal
-import socket
 import subprocess
 import sys
 import time
@@ -18,6 +17,7 @@ from mkdocs.commands.build import build as mkdocs_build
 from mkdocs.config import load_config
 
 import site_fixture
+from scratch_project import free_address
 from slowfolio.resources import schema_folder, site_sources_folder
 from slowfolio.site import build as building
 from slowfolio.site.build import MARKER, SiteNotBuilt, write_site
@@ -300,12 +300,6 @@ def load_site(book):
 plugin.load_site = load_site
 serve_site(Path({book!r}), address={address!r})
 """
-
-
-def free_address() -> str:
-    with socket.socket() as probe:
-        probe.bind(("localhost", 0))
-        return f"localhost:{probe.getsockname()[1]}"
 
 
 def waited_for(words: str, address: str) -> bool:
